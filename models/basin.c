@@ -1,0 +1,49 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * basin: the served open water: evaporation, salinity, rim.  Page: docs/basin.md.
+ * The law of evaporation itself is in evaporation.c.
+ */
+#include "basin.h"
+
+#include <math.h>
+
+#include "evaporation.h"
+#include "water.h"
+
+double basin_evaporation(const struct basin *b, double t)
+{
+    const double water = cycle_at(&b->water, b->start_day, t);
+    const double air = cycle_at(&b->air, b->start_day, t);
+    const double humidity = cycle_at(&b->humidity, b->start_day, t);
+    const double draught = cycle_at(&b->draught, b->start_day, t);
+    const double rate = evaporation_rate(water, air, fmin(fmax(humidity, 0.0), 1.0), draught);
+    return b->calibration * b->open_surface * rate / water_density(water);
+}
+
+double basin_level(const struct basin *b, double volume)
+{
+    return (volume - b->volume) / b->surface;
+}
+
+double basin_rim_volume(const struct basin *b)
+{
+    return b->volume + b->freeboard * b->surface;
+}
+
+/* S = 1000 m/(rho(S) V).  rho is nearly rho0 + s S: with s from the S before, the quadratic
+ * S (rho0 + s S) = 1000 m/V gives the next, and three rounds settle it. */
+double basin_salinity(const struct vessel *v, double temperature)
+{
+    const double salt = fmax(v->amount[SALT], 0.0);
+    if (salt <= 0.0)
+        return 0.0;
+    const double most = 1000.0; /* g/kg, dry salt */
+    const double rho0 = water_sea_density(0.0, temperature);
+    const double load = 1000.0 * salt / fmax(v->volume, 1e-12);
+    double s = fmin(load / rho0, most);
+    for (int i = 0; i < 3; i++) {
+        const double slope = fmax((water_sea_density(s, temperature) - rho0) / s, 0.0);
+        s = fmin(2.0 * load / (rho0 + sqrt(rho0 * rho0 + 4.0 * slope * load)), most);
+    }
+    return s;
+}

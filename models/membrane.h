@@ -1,0 +1,101 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * membrane: a thin-film reverse-osmosis element as segments of a feed channel in series;
+ * solution-diffusion, film polarization, osmotic pressure, temperature.  Page: docs/membrane.md.
+ *
+ * Assumes: one permeate pressure along the element, no mixing between segments, permeate drawn off
+ * where it is made.  Flows m3/s, pressures Pa gauge, permeabilities m/(s Pa) and m/s at 25 degC.
+ */
+#ifndef MODELS_MEMBRANE_H
+#define MODELS_MEMBRANE_H
+
+#include "parcel.h"
+#include "restrictor.h"
+
+enum { SEGMENTS_MAX = 48 };
+
+struct membrane {
+    double area;                /* m2 */
+    double path;                /* m, length of the feed path */
+    double spacer;              /* m, height of the feed channel */
+    double porosity;            /* of the spacer channel */
+    double water_permeability;  /* A [m/(s Pa)] at 25 degC */
+    double salt_permeability;   /* B of NaCl [m/s] at 25 degC */
+    double leak;                /* s, share of flux that imperfections let by (0 to 0.01) */
+    double water_activation;    /* U [K], TCF = exp(U(1/298.15 - 1/T)), at or above 25 degC */
+    double water_activation_cold; /* U [K] below 25 degC */
+    double salt_activation;     /* the same for B [K] */
+    double polarization;        /* multiplier on the mass-transfer coefficient k */
+    double relative[SPECIES_COUNT]; /* permeability relative to NaCl */
+    int segments;               /* N */
+    struct restrictor restrictor;
+};
+
+/* Conditions at which an element works. */
+struct membrane_point {
+    double feed_flow;           /* m3/s into the channel */
+    double feed_pressure;       /* Pa at the channel inlet */
+    double permeate_pressure;   /* Pa */
+    double osmolarity;          /* mol/m3 of the feed, see water_osmolarity */
+    double temperature;         /* degC */
+};
+
+/* Factors of A and of B at a temperature, 1 at 25 degC. */
+double membrane_temperature_factor(const struct membrane *m, double temperature);
+double membrane_salt_factor(const struct membrane *m, double temperature);
+
+/* Mass-transfer coefficient k [m/s] of a species at a channel flow. */
+double membrane_film(const struct membrane *m, double channel_flow, double diffusivity,
+                     double temperature);
+
+/* Pressure lost along the feed channel [Pa]. */
+double membrane_channel_loss(const struct membrane *m, double flow, const struct fluid *water);
+
+/* Permeate flow [m3/s] at a point; flux[segments] [m/s] too unless NULL.  Never negative (no
+ * forward osmosis), and no segment draws more than 0.98 of the water that reaches it. */
+double membrane_permeate(const struct membrane *m, const struct membrane_point *at, double flux[]);
+
+/* Splits a feed parcel into permeate and concentrate, given the permeate volume (kept within 0 and
+ * the feed's); every species conserved to rounding, permeate electroneutral.  Flux per segment
+ * follows from the volumes.  A part without volume has the composition of the feed. */
+void membrane_split(const struct membrane *m, const struct parcel *feed, double permeate_volume,
+                    struct parcel *permeate, struct parcel *concentrate);
+
+/* A nameplate: what a maker states of an element, turned into A and B by the same equations. */
+struct nameplate {
+    double permeate;            /* m3/s */
+    double pressure;            /* Pa */
+    double temperature;         /* degC */
+    double salt;                /* kg/m3 NaCl in the feed */
+    double recovery;            /* share */
+    double rejection;           /* share, of the feed concentration */
+};
+
+enum {
+    MEMBRANE_IMPOSSIBLE = -1, /* no A and B give this; m is as it was */
+    MEMBRANE_FITTED = 0,
+    MEMBRANE_SALT_KEPT = 1,   /* the conductivity is out of reach: B as it was, the rest is set */
+};
+
+/* Fills water_permeability and salt_permeability of m, whose other fields are set, so that
+ * membrane_permeate and membrane_split give what the plate says.  Returns MEMBRANE_FITTED, or
+ * MEMBRANE_IMPOSSIBLE (pressure below osmotic, rejection out of reach of the leak). */
+int membrane_from_nameplate(struct membrane *m, const struct nameplate *plate);
+
+/* What a jug, a watch and a meter gave at an element that works. */
+struct jug {
+    double product;             /* m3/s */
+    double drain;               /* m3/s */
+    double temperature;         /* degC */
+    double pressure;            /* Pa at the channel inlet */
+    double permeate_pressure;   /* Pa */
+    double c[SPECIES_COUNT];    /* of the feed */
+    double conductivity;        /* of the permeate at 25 degC [S/m], or NAN */
+};
+
+/* Sets A so that the product comes out, the restrictor's flow so that the drain does, and B so that
+ * the permeate of membrane_split has the conductivity.  B must be set before if that is NAN or may
+ * be out of reach: CO2 conducts too, so that some readings no B explains. */
+int membrane_from_jug(struct membrane *m, const struct jug *jug);
+
+#endif

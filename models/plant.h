@@ -1,0 +1,243 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * plant: the whole line, from the supply to the served water.  Page: docs/plant.md.
+ *
+ * Four structs, four lifetimes: `plant` (parameters, constant during a run), `settings` (what is
+ * discrete; changes only in a reaction to an event), `state` (what an accepted step and its parcel
+ * change), `signals` (all that follows from the other three).
+ *
+ * Two functions touch physics: plant_evaluate moves water (rates for the integrator), plant_carry moves
+ * what is in the water, one parcel at a time.
+ */
+#ifndef MODELS_PLANT_H
+#define MODELS_PLANT_H
+
+#include <stdbool.h>
+
+#include "basin.h"
+#include "feed.h"
+#include "stage.h"
+#include "tank.h"
+#include "valve.h"
+#include "water.h"
+
+/* ---- parameters ------------------------------------------------------------------------------ */
+
+struct line {                   /* feed valve and product line */
+    double supply_bore;         /* m, of the feed valve; an orifice */
+    double tube_length;         /* m, product tube */
+    double tube_bore;           /* m */
+    double check_opening;       /* Pa lost in the check valve; 0 if there is none */
+    double inlet_height;        /* m, tank inlet above the membrane */
+};
+
+struct fill {                   /* what stops the water */
+    bool switches;              /* low and high level switch on a feed solenoid */
+    double on_at, off_at;       /* m, tank levels at which they call and stop */
+    bool float_valve;           /* on the product, in the tank */
+    struct float_valve valve;
+    bool high_switch;           /* independent, above off_at; shuts the solenoid */
+    double high_at;             /* m */
+    bool run_timer;             /* longest run; keeps its count through a power cut */
+    double longest_run;         /* s */
+    bool leak_sensor;           /* shuts the solenoid */
+    double leak_volume;         /* m3 of spilled water that it needs to trip */
+    bool drip_pan;
+    double pan_volume;          /* m3 that stays off the floor */
+    bool keeps_call;            /* after a power cut a tank between its switches goes on filling */
+    double switch_band;         /* m, hysteresis of a single switch */
+};
+
+enum topoff_kind { TOPOFF_NONE, TOPOFF_PUMP };
+
+struct topoff {
+    enum topoff_kind kind;
+    double flow;                /* m3/s of its pump */
+    double on_below;            /* m below the working level at which it starts */
+    double off_above;           /* m above the starting level at which it stops */
+    double longest_run;         /* s; INFINITY if there is no limit.  It latches. */
+    double power;               /* W */
+};
+
+struct plant {
+    struct feed feed;
+    int stages;
+    struct stage train[STAGES_MAX];
+    int membrane;               /* its place in the train, or -1 */
+    struct line line;
+    struct fill fill;
+    struct tank tank;
+    double tank_temperature;    /* degC, of the room */
+    double tank_start;          /* m, level at t = 0 */
+    bool has_basin;
+    struct basin basin;
+    struct topoff topoff;
+    struct meter meter;         /* the pocket meter */
+    double solenoid_power;      /* W while open */
+    double parcel_scale;        /* 1; a convergence test halves it */
+};
+
+/* ---- settings -------------------------------------------------------------------------------- */
+
+/* Health of each part: what a fault changes.  WORKS or a value named beside the field. */
+#define WORKS (-1.0)
+
+struct health {
+    double solenoid;            /* WORKS, or the opening at which it sticks, 0..1 */
+    double solenoid_weep;       /* opening when shut, 0 if sound */
+    double float_valve;         /* WORKS, or the opening at which it sticks */
+    double float_weep;          /* opening when shut */
+    double low_switch;          /* WORKS, or what it shows for ever: 0 dry, 1 wet */
+    double high_switch;         /* of the pair of level switches; the same */
+    double guard_switch;        /* the independent high switch; the same */
+    double topoff_switch;       /* the same */
+    double leak_sensor;         /* the same */
+    double run_timer;           /* WORKS, or 0: never ends a run */
+    double booster;             /* WORKS, or 0 dead */
+    double topoff_pump;         /* WORKS, 0 dead, 1 runs whenever there is power */
+    double controller;          /* WORKS, or hangs with its outputs 0 off, 1 on */
+    double overflow_open;       /* share of the overflow's bore that is free, 1 sound */
+    double drain_open;          /* share of the restrictor that is free, 1 sound */
+};
+
+struct settings {
+    bool power;                 /* mains */
+    double supply;              /* factor on the supply pressure: 1, or 0 cut off */
+    bool hand_valve;            /* on the feed, open */
+    bool call;                  /* the controller calls for water */
+    bool trip;                  /* a protection has shut the solenoid */
+    bool topoff_call;
+    bool topoff_trip;
+    bool tank_brim, basin_brim; /* water stands at the rim and runs over */
+    bool tank_dry;              /* outlet uncovered */
+    bool overflow_running;      /* past the meniscus of its lip */
+    double draw;                /* m3/s wanted from the tank */
+    struct health health;
+};
+
+/* ---- state ----------------------------------------------------------------------------------- */
+
+enum {                          /* what the integrator steps; volumes in m3 */
+    X_TANK, X_BASIN,
+    X_FEED,                     /* from here on totals since the start */
+    X_DRAIN, X_PRODUCT, X_OVERFLOW, X_SPILL, X_TOPOFF, X_DRAWN, X_UNMET, X_EVAPORATED,
+    X_BASIN_SPILL,
+    X_RUNNING,                  /* s with feed flowing */
+    X_MAKING,                   /* s with product flowing */
+    X_ENERGY,                   /* J of electricity */
+    X_COUNT
+};
+
+enum exit_kind { EXIT_DRAIN, EXIT_OVERFLOW, EXIT_SPILL, EXIT_DRAWN, EXIT_BASIN_SPILL, EXIT_AIR,
+                 EXIT_CARTRIDGE, EXIT_COUNT };
+
+extern const char *const exit_name[EXIT_COUNT];
+
+/* What came in and went out, by species [mol, kg], kept apart from the integrator; compensated sums. */
+struct account {
+    double sum, rest;
+};
+
+struct ledger {
+    struct account water_in, water_out[EXIT_COUNT];                 /* m3 */
+    struct account in[SPECIES_COUNT], out[EXIT_COUNT][SPECIES_COUNT];
+    struct account nitrogen;    /* mol of N to the air as N2 */
+    double water_start, start[SPECIES_COUNT];                       /* held at the start */
+};
+
+void account_add(struct account *a, double amount);
+double account_total(const struct account *a);
+
+struct readings {               /* of the last parcel; conductivity S/m at 25 degC */
+    double feed, permeate, product;
+    double product_ph;
+    double product_silica;      /* mol/m3 */
+    double product_carbon;      /* mol/m3 */
+    double membrane_oxidant;    /* chlorine and chloramine at the membrane [mol/m3] */
+    double permeate_c[SPECIES_COUNT];   /* last permeate (what the bed after it meets) */
+    double product_c[SPECIES_COUNT];
+};
+
+struct state {
+    double t;                   /* s since the start */
+    double x[X_COUNT];
+    double opened;              /* s, when the present parcel began */
+    double x_opened[X_COUNT];   /* x at that time */
+    double flow_opened;         /* product flow then [m3/s] */
+    double osmolarity;          /* of the water at the membrane's inlet [mol/m3] */
+    double feed_limit;          /* m3 of feed at which the present parcel closes, and */
+    double parcel_limit;        /* m3 of product */
+    struct vessel tank, basin;
+    struct readings readings;
+    struct ledger ledger;
+    union stage_state stage[STAGES_MAX];
+};
+
+/* ---- signals --------------------------------------------------------------------------------- */
+
+struct signals {
+    double feed_temperature;    /* degC */
+    double supply_pressure;     /* Pa at the inlet, after what events do to it */
+    double membrane_pressure;   /* Pa at the membrane's inlet */
+    double back_pressure;       /* Pa on the permeate */
+    double feed_flow, drain_flow, product_flow;             /* m3/s */
+    double tank_level;          /* m */
+    double float_opening;
+    double overflow_flow, spill_flow, topoff_flow, draw_flow;   /* m3/s */
+    double evaporation;         /* m3/s */
+    double basin_level;         /* m above its working level */
+    double basin_spill_flow;    /* m3/s */
+    double booster_head;        /* Pa */
+    double power;               /* W of electricity */
+};
+
+/* ---- functions ------------------------------------------------------------------------------- */
+
+/* Defaults that are sound: everything works, nothing called. */
+void settings_init(struct settings *s);
+
+/* State at t = 0: fresh cartridges, tank at tank_start with pure water, basin at its working level. */
+void plant_start(const struct plant *p, struct state *s);
+
+/* Fills signals and rates dx[X_COUNT] at time t and state x.  Reads the beds of `state` (for their
+ * pressure drop and osmolarity), never its x.  Defined a little outside the physical range. */
+void plant_evaluate(const struct plant *p, const struct settings *set, const struct state *state,
+                    double t, const double x[], struct signals *sig, double dx[]);
+
+/* Carries the water that moved since the parcel opened through the line and opens a new parcel.
+ * Every species is conserved to rounding, reactions included. */
+void plant_carry(const struct plant *p, struct state *s);
+
+/* Whether the present parcel is due to close. */
+bool plant_parcel_due(const struct plant *p, const struct state *s, const struct signals *sig);
+
+/* Puts a fresh cartridge in place of a stage; what the old one held leaves the plant. */
+void plant_replace(const struct plant *p, struct state *s, int stage);
+
+/* Amount of a species held in beds, tank and basin [mol, kg]; water held [m3]. */
+double plant_held(const struct plant *p, const struct state *s, enum species i);
+double plant_water_held(const struct state *s);
+
+/* Opening 0..1 of the feed solenoid; 1 when the plant has none and the supply is open. */
+double plant_feed_opening(const struct plant *p, const struct settings *set);
+
+bool plant_has_solenoid(const struct plant *p);
+
+/* Whether the feed solenoid gets power: called for, not tripped, mains on; a hung controller counts. */
+bool plant_solenoid_energised(const struct settings *set);
+
+/* Faults: every named way in which a part can fail. */
+struct fault_mode {
+    const char *part, *mode;    /* "float valve", "sticks open" */
+    size_t offset;              /* of a double in struct settings */
+    double value;               /* put there; NAN: the amount that the scenario gives */
+    double sound;               /* the value when mended */
+    double preset;              /* amount if none is given */
+};
+
+extern const struct fault_mode fault_modes[]; /* ended by a row whose part is NULL */
+
+/* Whether the plant has the part that the mode concerns. */
+bool fault_applies(const struct plant *p, const struct fault_mode *m);
+
+#endif

@@ -1,0 +1,247 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * plant_carry: how what is in the water moves.  Page: docs/plant.md.
+ *
+ * The water that moved since the parcel opened goes down the line in one piece.  What it brings in
+ * and what leaves by each exit is entered in the ledger, species by species.
+ */
+#include <math.h>
+#include <string.h>
+
+#include "plant.h"
+#include "water.h"
+
+static const double PARCEL_FIRST = 1e-4;      /* m3 of product: the first parcel tells the limits */
+static const double PARCEL_LONGEST = 86400;   /* s */
+static const double PARCEL_FLOW_CHANGE = 1.4; /* ratio of flows that closes a parcel */
+static const double PARCEL_LEAST = 0.05; /* share of its limit below which a change of flow waits */
+
+const char *const exit_name[EXIT_COUNT] = {
+    [EXIT_DRAIN] = "drain",
+    [EXIT_OVERFLOW] = "overflow pipe",
+    [EXIT_SPILL] = "spill from tank",
+    [EXIT_DRAWN] = "drawn",
+    [EXIT_BASIN_SPILL] = "spill from served water",
+    [EXIT_AIR] = "air",
+    [EXIT_CARTRIDGE] = "old cartridges",
+};
+
+/* Neumaier's compensated sum: a year of small parcels loses no digit. */
+void account_add(struct account *a, double amount)
+{
+    const double sum = a->sum + amount;
+    a->rest += fabs(a->sum) >= fabs(amount) ? (a->sum - sum) + amount : (amount - sum) + a->sum;
+    a->sum = sum;
+}
+
+double account_total(const struct account *a)
+{
+    return a->sum + a->rest;
+}
+
+static void exit_add(struct ledger *l, enum exit_kind exit, double volume, const double amount[])
+{
+    account_add(&l->water_out[exit], volume);
+    for (int i = 0; i < SPECIES_COUNT; i++)
+        account_add(&l->out[exit][i], amount[i]);
+}
+
+static void exit_add_parcel(struct ledger *l, enum exit_kind exit, const struct parcel *w)
+{
+    double amount[SPECIES_COUNT];
+    for (int i = 0; i < SPECIES_COUNT; i++)
+        amount[i] = w->c[i] * w->volume;
+    exit_add(l, exit, w->volume, amount);
+}
+
+double plant_held(const struct plant *p, const struct state *s, enum species i)
+{
+    double held = s->tank.amount[i] + s->basin.amount[i];
+    for (int k = 0; k < p->stages; k++)
+        if (p->train[k].kind->held)
+            held += p->train[k].kind->held(&p->train[k].params, &s->stage[k], i);
+    return held;
+}
+
+double plant_water_held(const struct state *s)
+{
+    return s->x[X_TANK] + s->x[X_BASIN];
+}
+
+static void open_parcel(struct state *s)
+{
+    s->opened = s->t;
+    s->flow_opened = 0.0;
+    memcpy(s->x_opened, s->x, sizeof s->x);
+}
+
+void plant_start(const struct plant *p, struct state *s)
+{
+    memset(s, 0, sizeof *s);
+    for (int i = 0; i < p->stages; i++)
+        if (p->train[i].kind->start)
+            p->train[i].kind->start(&p->train[i].params, &s->stage[i]);
+
+    s->x[X_TANK] = s->tank.volume = tank_volume(&p->tank, p->tank_start);
+    if (p->has_basin) {
+        s->x[X_BASIN] = s->basin.volume = p->basin.volume;
+        const double density = water_sea_density(p->basin.salinity, p->basin.water.mean);
+        s->basin.amount[SALT] = 1e-3 * p->basin.salinity * density * p->basin.volume;
+    }
+
+    const struct feed_now feed = feed_at(&p->feed, 0.0);
+    const struct speciation forms = water_speciate(feed.c, feed.temperature);
+    s->osmolarity = water_osmolarity(feed.c, &forms);
+    s->feed_limit = INFINITY;
+    s->parcel_limit = PARCEL_FIRST;
+
+    s->ledger.water_start = plant_water_held(s);
+    for (int i = 0; i < SPECIES_COUNT; i++)
+        s->ledger.start[i] = plant_held(p, s, i);
+    open_parcel(s);
+}
+
+static double conductivity_25(const double c[])
+{
+    const struct speciation forms = water_speciate(c, 25.0);
+    return water_conductivity(c, &forms);
+}
+
+/* One pass of the feed parcel through the train; returns the product parcel. */
+static struct parcel pass_train(const struct plant *p, struct state *s, struct parcel water,
+                                double product, double making)
+{
+    s->feed_limit = s->parcel_limit = INFINITY;
+    s->readings.feed = conductivity_25(water.c);
+    for (int k = 0; k < p->stages; k++) {
+        const struct stage_kind *kind = p->train[k].kind;
+        const bool before = k < p->membrane;
+        if (k == p->membrane) {
+            const struct speciation forms = water_speciate(water.c, water.temperature);
+            s->osmolarity = water_osmolarity(water.c, &forms);
+            s->readings.membrane_oxidant = water.c[CHLORINE] + water.c[CHLORAMINE];
+        }
+        double *limit = before ? &s->feed_limit : &s->parcel_limit;
+        if (kind->parcel_limit)
+            *limit = fmin(*limit, kind->parcel_limit(&p->train[k].params, &s->stage[k], water.c));
+
+        struct stage_exits exits = { 0 };
+        kind->carry(&p->train[k].params, &s->stage[k], &water, product, &exits);
+        exit_add_parcel(&s->ledger, EXIT_DRAIN, &exits.drain);
+        account_add(&s->ledger.nitrogen, exits.nitrogen);
+        if (k == p->membrane) {
+            water.duration = making;
+            s->readings.permeate = conductivity_25(water.c);
+            memcpy(s->readings.permeate_c, water.c, sizeof water.c);
+        }
+    }
+    return water;
+}
+
+static void read_product(struct readings *r, const struct parcel *product)
+{
+    const struct speciation forms = water_speciate(product->c, 25.0);
+    r->product = water_conductivity(product->c, &forms);
+    r->product_ph = forms.ph;
+    r->product_silica = product->c[SILICA];
+    r->product_carbon = product->c[CARBON];
+    memcpy(r->product_c, product->c, sizeof product->c);
+}
+
+/* Splits what left the tank among top-off, draws, overflow and spill by their volumes; the
+ * top-off's share is what is left over, so that nothing is lost to rounding. */
+static void share_outflow(struct ledger *l, const double moved[], double leaving[],
+                          struct parcel *topoff)
+{
+    static const struct {
+        int x;
+        enum exit_kind exit;
+    } ways[] = { { X_DRAWN, EXIT_DRAWN }, { X_OVERFLOW, EXIT_OVERFLOW }, { X_SPILL, EXIT_SPILL } };
+    const double all = moved[X_TOPOFF] + moved[X_DRAWN] + moved[X_OVERFLOW] + moved[X_SPILL];
+    double rest[SPECIES_COUNT];
+    memcpy(rest, leaving, sizeof rest);
+    for (size_t w = 0; w < sizeof ways / sizeof ways[0]; w++) {
+        const double volume = moved[ways[w].x];
+        if (volume <= 0.0)
+            continue;
+        const bool last = moved[X_TOPOFF] <= 0.0 && volume == all;
+        double amount[SPECIES_COUNT];
+        for (int i = 0; i < SPECIES_COUNT; i++) {
+            amount[i] = last ? rest[i] : leaving[i] * (volume / all);
+            rest[i] -= amount[i];
+        }
+        exit_add(l, ways[w].exit, volume, amount);
+    }
+    topoff->volume = moved[X_TOPOFF];
+    for (int i = 0; i < SPECIES_COUNT; i++)
+        topoff->c[i] = topoff->volume > 0.0 ? rest[i] / topoff->volume : 0.0;
+}
+
+static void carry_basin(struct state *s, const double moved[], struct parcel *topoff)
+{
+    double leaving[SPECIES_COUNT];
+    double lost = moved[X_EVAPORATED];
+    account_add(&s->ledger.water_out[EXIT_AIR], lost);
+    if (lost < 0.0) { /* vapour condensed: pure water comes in */
+        const double wet = topoff->volume - lost;
+        for (int i = 0; i < SPECIES_COUNT; i++)
+            topoff->c[i] *= topoff->volume / wet;
+        topoff->volume = wet;
+        lost = 0.0;
+    }
+    vessel_mix(&s->basin, topoff, moved[X_BASIN_SPILL], lost, leaving);
+    exit_add(&s->ledger, EXIT_BASIN_SPILL, moved[X_BASIN_SPILL], leaving);
+}
+
+void plant_carry(const struct plant *p, struct state *s)
+{
+    double moved[X_COUNT];
+    for (int k = 0; k < X_COUNT; k++)
+        moved[k] = s->x[k] - s->x_opened[k];
+
+    struct parcel product = { 0 };
+    if (moved[X_FEED] > 0.0) {
+        const struct feed_now feed = feed_at(&p->feed, 0.5 * (s->opened + s->t));
+        struct parcel water = { moved[X_FEED], moved[X_RUNNING], feed.temperature, { 0 } };
+        memcpy(water.c, feed.c, sizeof water.c);
+        account_add(&s->ledger.water_in, water.volume);
+        for (int i = 0; i < SPECIES_COUNT; i++)
+            account_add(&s->ledger.in[i], water.c[i] * water.volume);
+        product = pass_train(p, s, water, moved[X_PRODUCT], moved[X_MAKING]);
+        if (product.volume > 0.0)
+            read_product(&s->readings, &product);
+    }
+
+    const double out = moved[X_TOPOFF] + moved[X_DRAWN] + moved[X_OVERFLOW] + moved[X_SPILL];
+    double leaving[SPECIES_COUNT];
+    vessel_mix(&s->tank, &product, out, 0.0, leaving);
+    struct parcel topoff = { 0 };
+    share_outflow(&s->ledger, moved, leaving, &topoff);
+    if (p->has_basin)
+        carry_basin(s, moved, &topoff);
+    s->tank.volume = s->x[X_TANK];
+    s->basin.volume = s->x[X_BASIN];
+    open_parcel(s);
+}
+
+bool plant_parcel_due(const struct plant *p, const struct state *s, const struct signals *sig)
+{
+    const double product = s->x[X_PRODUCT] - s->x_opened[X_PRODUCT];
+    const double feed = s->x[X_FEED] - s->x_opened[X_FEED];
+    const double share = fmax(product / s->parcel_limit, feed / s->feed_limit) / p->parcel_scale;
+    if (share >= 1.0 || s->t - s->opened >= PARCEL_LONGEST * p->parcel_scale)
+        return true;
+    const double ratio = sig->product_flow / s->flow_opened;
+    return share >= PARCEL_LEAST && sig->feed_flow > 0.0 && s->flow_opened > 0.0 &&
+           (ratio > PARCEL_FLOW_CHANGE || ratio < 1.0 / PARCEL_FLOW_CHANGE);
+}
+
+void plant_replace(const struct plant *p, struct state *s, int stage)
+{
+    const struct stage_kind *kind = p->train[stage].kind;
+    for (int i = 0; i < SPECIES_COUNT && kind->held; i++)
+        account_add(&s->ledger.out[EXIT_CARTRIDGE][i],
+                    kind->held(&p->train[stage].params, &s->stage[stage], i));
+    if (kind->start)
+        kind->start(&p->train[stage].params, &s->stage[stage]);
+}

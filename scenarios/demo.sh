@@ -1,0 +1,42 @@
+#!/bin/sh
+# SPDX-License-Identifier: GPL-3.0-or-later
+#
+# Builds the program and runs one year of scenarios/demo.cfg.  From any folder:  sh scenarios/demo.sh
+set -u
+cd "$(dirname "$0")/.." || exit 1
+
+fail() {
+    echo "demo: $1" >&2
+    exit 1
+}
+
+sh tests/install.sh run || fail "some packages are missing"
+echo "Building ..."
+mkdir -p build || exit 1
+{
+    cmake -S . -B build -DCMAKE_BUILD_TYPE=Release && cmake --build build -j2
+} >build/demo.log 2>&1 || {
+    tail -n 20 build/demo.log >&2
+    fail "the build failed; all of it is in build/demo.log"
+}
+
+# --force replaces nothing but a results folder that the program itself wrote
+force=
+[ ! -e results/demo ] || force=--force
+mkdir -p results || exit 1
+build/leat run scenarios/demo.cfg -o results/demo $force
+status=$?
+[ $status -le 1 ] || exit $status
+
+echo
+echo "Pictures, to open in any browser:"
+for picture in results/demo/figures/*.svg; do
+    [ ! -e "$picture" ] || echo "    $picture"
+done
+[ $status = 0 ] || echo "A limit that the scenario sets was broken: the summary above says which."
+cat <<'END'
+Next:
+    build/leat check scenarios/demo.cfg     what was assumed, and a sizing at a glance
+    build/leat new my.cfg                   a scenario of your own to fill in
+    sh tests/run.sh                         every test
+END

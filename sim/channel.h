@@ -1,0 +1,21 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * channel: everything that a series can show, one row each.  The name ends in the unit.
+ */
+#ifndef SIM_CHANNEL_H
+#define SIM_CHANNEL_H
+
+#include "run.h"
+
+struct channel_row {
+    const char *name; /* column name, unit at its end */
+    int places;       /* decimals written */
+    double (*value)(const struct glimpse *g);
+};
+
+extern const struct channel_row channels[]; /* ended by a NULL name */
+
+/* What the pocket meter shows of a conductivity [S/m], in ppm. */
+double channel_ppm(const struct plant *p, double conductivity);
+
+#endif

@@ -1,0 +1,270 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * command_run: loads a scenario, simulates it, leaves a results folder, says what was found.
+ * Pages: docs/commands.md, docs/results.md.
+ */
+#include "command.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+#include "findings.h"
+#include "progress.h"
+#include "recorder.h"
+#include "render.h"
+#include "resolved.h"
+#include "results.h"
+#include "scenario.h"
+#include "screen.h"
+#include "text.h"
+
+struct session {
+    const struct options *options;
+    struct scenario scenario;
+    struct results results;
+    struct recorder recorder;
+    struct summary summary;
+    struct run_figures figures;
+    json_t *json; /* the summary */
+    bool interrupted;
+    int drawn;
+    const char *missing; /* why pictures are missing, or NULL */
+    char target[RESULTS_PATH];
+    char words[RESULTS_WORDS];
+};
+
+static enum status complain(const char *words, enum status status)
+{
+    fprintf(stderr, "leat run: %s\n", words[0] ? words : status_words(status));
+    return status;
+}
+
+/* ---- before -----------------------------------------------------------------------------------
+ */
+
+static enum status load(struct session *s)
+{
+    const struct options *o = s->options;
+    struct report *report = report_create();
+    if (!report)
+        return complain("", STATUS_MEMORY);
+    const enum status status = scenario_load(o->operand, o->sets, &s->scenario, report);
+    report_print(report, stderr, o->color);
+    report_free(report);
+    return status == STATUS_OK ? status : complain("", status);
+}
+
+/* "line/pond.cfg" leaves its results in "pond-results", where the person stands. */
+static void choose_target(struct session *s)
+{
+    const struct options *o = s->options;
+    if (o->output) {
+        if (!text_copy(s->target, sizeof s->target, o->output))
+            s->target[0] = '\0';
+        return;
+    }
+    const char *slash = strrchr(o->operand, '/');
+    const char *base = slash ? slash + 1 : o->operand;
+    const char *dot = strrchr(base, '.');
+    const int length = dot && dot != base ? (int)(dot - base) : (int)strlen(base);
+    text_append(s->target, sizeof s->target, "%.*s-results", length, base);
+}
+
+static enum status open_results(struct session *s)
+{
+    choose_target(s);
+    const enum status status = results_open(&s->results, s->target, s->options->force, s->words);
+    if (status != STATUS_OK)
+        return complain(s->words, status);
+    if (s->words[0] != '\0')
+        complain(s->words, STATUS_OK);
+    return STATUS_OK;
+}
+
+/* ---- the run ----------------------------------------------------------------------------------
+ */
+
+static enum status simulate(struct session *s)
+{
+    TRY(recorder_open(&s->recorder, &s->results, &s->scenario.plan));
+    summary_init(&s->summary);
+    const struct observer observers[] = { { recorder_see, &s->recorder },
+                                          { summary_see, &s->summary } };
+    struct progress progress;
+    progress_begin(&progress, !s->options->quiet);
+    const struct run_options options = { .observers = observers,
+                                         .observer_count = 2,
+                                         .progress = progress_show,
+                                         .progress_self = &progress,
+                                         .stop = &command_stop };
+    char words[RUN_WORDS];
+    const enum status status =
+        run_simulate(&s->scenario.plant, &s->scenario.plan, &options, &s->figures, words);
+    progress_end(&progress);
+    s->interrupted = status == STATUS_INTERRUPTED;
+    if (status != STATUS_OK)
+        complain(words, status);
+    return s->interrupted ? STATUS_OK : status;
+}
+
+/* ---- after ------------------------------------------------------------------------------------
+ */
+
+static enum status write_summary(struct session *s)
+{
+    s->json = summary_json(&s->summary, &s->scenario.plan, &s->scenario.plant);
+    if (!s->json)
+        return STATUS_MEMORY;
+    json_object_set_new(s->json, "status",
+                        json_string(s->interrupted ? "interrupted" : "complete"));
+    FILE *f = results_file(&s->results, "summary.json");
+    if (!f)
+        return STATUS_IO;
+    /* nine digits: what differs between machines is beyond them */
+    json_dumpf(s->json, f, JSON_INDENT(2) | JSON_REAL_PRECISION(9));
+    fputc('\n', f);
+    return STATUS_OK;
+}
+
+/* With the log of readings beside it, if there is one: together they make the same run again. */
+static enum status write_resolved(struct session *s)
+{
+    const struct feed_log *log = s->scenario.plant.feed.log;
+    FILE *f = results_file(&s->results, "scenario.resolved.cfg");
+    FILE *readings = log ? results_file(&s->results, RESOLVED_LOG) : NULL;
+    if (!f || (log && !readings))
+        return STATUS_IO;
+    resolved_write(&s->scenario, f);
+    if (log)
+        resolved_write_log(log, readings);
+    return STATUS_OK;
+}
+
+static enum status write_files(struct session *s)
+{
+    TRY(recorder_balance(&s->results, s->summary.balance));
+    TRY(recorder_limits(&s->results, &s->scenario.plant, &s->scenario.plan));
+    TRY(write_resolved(s));
+    TRY(write_summary(s));
+    return results_flush(&s->results); /* whoever draws reads what is on the disk */
+}
+
+static enum status draw(struct session *s)
+{
+    if (s->options->no_figures || s->interrupted)
+        return STATUS_OK;
+    TRY(render_figures(s->results.temporary, &s->drawn, &s->missing));
+    results_add_all(&s->results, "figures");
+    return STATUS_OK;
+}
+
+/* Everything between the empty folder and the whole one; on failure nothing is left. */
+static enum status fill(struct session *s)
+{
+    enum status status = simulate(s);
+    const bool told = status != STATUS_OK && status != STATUS_IO;
+    if (status == STATUS_OK)
+        status = write_files(s);
+    if (status == STATUS_OK)
+        status = draw(s);
+    if (status == STATUS_OK) {
+        status = results_commit(&s->results, s->options->seed, s->words);
+        if (s->words[0] != '\0')
+            complain(s->words, status);
+        return status;
+    }
+    s->words[0] = '\0';
+    if (status == STATUS_IO && s->results.error != 0)
+        results_explain(&s->results, s->words);
+    if (!told)
+        complain(s->words, status);
+    results_abandon(&s->results);
+    return status;
+}
+
+/* ---- what is said -----------------------------------------------------------------------------
+ */
+
+static void tell_head(const struct session *s)
+{
+    const struct plan *plan = &s->scenario.plan;
+    char title[4 * TITLE_MAX + 1], span[SCREEN_CELL];
+    text_escape(plan->title, title, sizeof title);
+    if (title[0] != '\0')
+        screen_wrap(stdout, 0, 0, title);
+    printf("%s from %s%s\n\n", screen_span(86400.0 * s->summary.days, span), plan->start_date,
+           s->interrupted ? "; interrupted, the rest was not computed" : "");
+}
+
+static void tell_limits(const struct session *s)
+{
+    const int broken = summary_broken(&s->summary, &s->scenario.plan, NULL);
+    if (broken == 0) {
+        screen_entry(stdout, "Limits", "none was broken.");
+        return;
+    }
+    screen_entry(stdout, "Limits", "%d broken:", broken);
+    summary_broken(&s->summary, &s->scenario.plan, stdout);
+}
+
+static void tell_next(const struct session *s)
+{
+    char file[RESULTS_PATH], folder[RESULTS_PATH];
+    text_escape(s->options->operand, file, sizeof file);
+    text_escape(s->results.final, folder, sizeof folder);
+    printf("\nResults: %s/\n", folder);
+    if (s->drawn > 0)
+        printf("Pictures: %s/figures/ (%d)\n", folder, s->drawn);
+    if (s->missing)
+        printf("Pictures: %s\n", s->missing);
+    if (s->interrupted)
+        printf("Next: leat run %s -o %s --force\n", file, folder);
+    else
+        printf("Next: leat run %s -o OTHER --set KEY=VALUE   (what if?)\n", file);
+}
+
+static void tell(struct session *s)
+{
+    const struct options *o = s->options;
+    if (o->format == FORMAT_JSON) {
+        json_dumpf(s->json, stdout, JSON_INDENT(2) | JSON_REAL_PRECISION(9));
+        putchar('\n');
+        return;
+    }
+    if (o->quiet)
+        return;
+    tell_head(s);
+    findings_print(stdout, &s->summary, &s->scenario.plan, &s->scenario.plant);
+    tell_limits(s);
+    if (o->terminal) {
+        putchar('\n');
+        render_terminal(s->results.final, SCREEN_COLUMNS, stdout, &s->missing);
+    }
+    tell_next(s);
+}
+
+static enum status run(struct session *s)
+{
+    TRY(open_results(s));
+    TRY(fill(s));
+    tell(s);
+    if (s->interrupted)
+        return STATUS_INTERRUPTED;
+    return summary_broken(&s->summary, &s->scenario.plan, NULL) > 0 ? STATUS_LIMIT : STATUS_OK;
+}
+
+enum status command_run(const struct options *o)
+{
+    struct session *s = calloc(1, sizeof *s);
+    if (!s)
+        return complain("", STATUS_MEMORY);
+    s->options = o;
+    enum status status = load(s);
+    if (status == STATUS_OK) {
+        status = run(s);
+        scenario_free(&s->scenario);
+    }
+    json_decref(s->json);
+    free(s);
+    return status;
+}

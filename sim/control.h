@@ -1,0 +1,63 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * control: the automata that fill the tank and top off the served water, over what their switches
+ * show. Page: docs/control.md.
+ */
+#ifndef SIM_CONTROL_H
+#define SIM_CONTROL_H
+
+#include "guard.h"
+
+enum { GUARDS_MAX = 12 };
+
+struct control {
+    /* what the water does to each switch; what the switch shows may differ (health) */
+    bool start_wet, stop_wet, high_wet, topoff_wet, leak_wet;
+    bool outlet_wet;                  /* of the tank */
+    bool leak_tripped, timer_tripped; /* latched until reset */
+    bool high_tripped;                /* while the high switch is wet */
+    double run_count;                 /* s that the present run has lasted up to run_since */
+    double run_since;                 /* s; NAN while the solenoid is shut */
+    double topoff_count, topoff_since;
+    int guards;
+    struct guard guard[GUARDS_MAX];
+};
+
+/* A change worth a line in the log; words are constant texts. */
+struct change {
+    const char *kind, *part, *words;
+};
+
+enum { CHANGES_MAX = 16 };
+
+struct changes {
+    int count;
+    struct change change[CHANGES_MAX];
+};
+
+void changes_add(struct changes *c, const char *kind, const char *part, const char *words);
+
+/* Sets up guards for this plant and the switches as the water stands. */
+void control_start(struct control *c, const struct plant *p, struct settings *set,
+                   const double x[]);
+
+/* Flips every guard that is past its threshold at x; true if any did. */
+bool control_sense(struct control *c, const struct plant *p, struct settings *set, const double x[],
+                   struct changes *log);
+
+/* Lets the automata react at time t to what the switches show; true if a setting changed. */
+bool control_react(struct control *c, const struct plant *p, struct settings *set, double t,
+                   struct changes *log);
+
+/* When the run timer and the top-off's longest run are due, INFINITY if they are not counting. */
+double control_run_due(const struct control *c, const struct plant *p, const struct settings *set);
+double control_topoff_due(const struct control *c, const struct plant *p);
+
+/* The timers have come due. */
+void control_run_expired(struct control *c);
+void control_topoff_expired(struct control *c, struct settings *set);
+
+/* A person resets what has latched. */
+void control_reset(struct control *c, struct settings *set);
+
+#endif

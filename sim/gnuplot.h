@@ -1,0 +1,35 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * gnuplot: runs the plotting program as a separate process on a constant script in a folder of
+ * ours: found on PATH by us, no shell, no start-up file, a clean environment, limits and a timeout.
+ * Page: docs/figures.md.
+ */
+#ifndef SIM_GNUPLOT_H
+#define SIM_GNUPLOT_H
+
+#include <stddef.h>
+#include <stdio.h>
+
+enum gnuplot_outcome {
+    GNUPLOT_FINE,
+    GNUPLOT_MISSING, /* not on PATH */
+    GNUPLOT_FAILED,  /* could not be started, exit status, or killed by a limit */
+    GNUPLOT_HUNG,    /* killed after the timeout */
+    GNUPLOT_LIED     /* exit status 0 without a whole picture */
+};
+
+/* Absolute path of the program; GNUPLOT_MISSING if no absolute folder of PATH has it. */
+enum gnuplot_outcome gnuplot_find(char *path, size_t size);
+
+/* Runs a script in the open folder; what it prints goes to `out`, without control characters but
+ * line feeds, or nowhere if NULL. */
+enum gnuplot_outcome gnuplot_run(const char *path, int folder, const char *script, FILE *out);
+
+/* The same, then checks that `picture` (svg) is there and whole; removes it if not. */
+enum gnuplot_outcome gnuplot_draw(const char *path, int folder, const char *script,
+                                  const char *picture);
+
+/* What went wrong, in words; NULL for GNUPLOT_FINE. */
+const char *gnuplot_words(enum gnuplot_outcome outcome);
+
+#endif

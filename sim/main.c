@@ -1,0 +1,208 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * main: the verbs, signals, and the exit status.  Page: docs/commands.md.
+ *
+ * Everything below returns a status; only this file turns it into an exit.
+ */
+#include <errno.h>
+#include <fcntl.h>
+#include <gsl/gsl_errno.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include "command.h"
+#include "screen.h"
+#include "text.h"
+
+enum { WORD_ROOM = 200 };
+
+static const struct verb verbs[] = {
+    { .name = "new",
+      .operand = "NAME",
+      .question = "Where do I start?  Copies a commented scenario to NAME.cfg.",
+      .more = "Examples:\n"
+              "  leat new --list\n"
+              "  leat new pond\n"
+              "  leat new bench --from demo\n"
+              "A file that is there already is never overwritten.",
+      .takes = TAKES_NEW,
+      .act = command_new },
+    { .name = "check",
+      .operand = "FILE",
+      .question = "Is my scenario sound, and what was assumed?  Writes no file.",
+      .more = "Examples:\n"
+              "  leat check pond.cfg\n"
+              "  leat check pond.cfg --set 'feed.pressure=\"40 psi\"'\n"
+              "All that is wrong is shown at once, by line and column.",
+      .takes = TAKES_SET | TAKES_CSV,
+      .act = command_check },
+    { .name = "run",
+      .operand = "FILE",
+      .question = "What will happen?  Leaves series, events, summary and figures in a folder.",
+      .more =
+          "Examples:\n"
+          "  leat run pond.cfg\n"
+          "  leat run pond.cfg -o results/cold --set 'feed.coldest=\"3 degC\"'\n"
+          "  leat run pond.cfg -o results/cold --force --terminal\n"
+          "The folder is FILE's name and -results if -o says no other.  Exit status 1: a limit of "
+          "the scenario was broken; 130: interrupted, what was computed is kept.",
+      .takes = TAKES_OUTPUT | TAKES_FIGURES | TAKES_SET | TAKES_SEED | TAKES_TABLE,
+      .leaves_results = true,
+      .act = command_run },
+};
+
+enum { VERBS = sizeof verbs / sizeof verbs[0] };
+
+static const char *const later[] = { "overflow", "life",  "away",   "read", "rinse", "along",
+                                     "show",     "sweep", "report", "fit",  "gather" };
+
+enum { LATER = sizeof later / sizeof later[0] };
+
+volatile sig_atomic_t command_stop;
+
+/* ---- words ------------------------------------------------------------------------------------
+ */
+
+static void print_help(FILE *out)
+{
+    fputs("leat shows what a small water purifier will do: the water it makes and wastes,\n"
+          "the tank, the cartridges, the meters, and what happens when a part fails.\n"
+          "\n"
+          "Examples:\n"
+          "  leat new pond          write a commented scenario, pond.cfg\n"
+          "  leat check pond.cfg    what is wrong in it, and what was assumed\n"
+          "  leat run pond.cfg      a year in seconds, into the folder pond-results\n"
+          "\n"
+          "Verbs:\n",
+          out);
+    for (int i = 0; i < VERBS; i++) {
+        char name[WORD_ROOM] = "";
+        text_append(name, sizeof name, "  %s %s", verbs[i].name, verbs[i].operand);
+        screen_entry(out, name, " %s", verbs[i].question);
+    }
+    char words[WORD_ROOM] = "";
+    for (int i = 0; i < LATER; i++)
+        text_append(words, sizeof words, "%s%s", i == 0 ? "" : ", ", later[i]);
+    fputs("\nKnown, but not in this version:\n  ", out);
+    screen_wrap(out, 2, 2, words);
+    fputs("\nleat VERB --help explains a verb; leat --version tells the version.\n", out);
+}
+
+static enum status unknown(const char *word)
+{
+    char shown[WORD_ROOM];
+    struct nearest near = text_nearest_to(word);
+    for (int i = 0; i < LATER; i++) {
+        if (strcmp(word, later[i]) == 0) {
+            fprintf(stderr, "leat: %s is known, but not in this version\n", later[i]);
+            return STATUS_USAGE;
+        }
+    }
+    for (int i = 0; i < VERBS; i++)
+        text_nearest_try(&near, verbs[i].name);
+    for (int i = 0; i < LATER; i++)
+        text_nearest_try(&near, later[i]);
+    fprintf(stderr, "leat: there is no %s \"%s\"", word[0] == '-' ? "option" : "verb",
+            text_escape(word, shown, sizeof shown));
+    if (near.name)
+        fprintf(stderr, "; did you mean %s?", near.name);
+    fputs("\nTry leat --help\n", stderr);
+    return STATUS_USAGE;
+}
+
+/* ---- signals and streams ----------------------------------------------------------------------
+ */
+
+/* The first asks to stop; a second of any kind ends the program at once. */
+static void ask_to_stop(int number)
+{
+    command_stop = number;
+    signal(SIGINT, SIG_DFL);
+    signal(SIGTERM, SIG_DFL);
+    signal(SIGHUP, SIG_DFL);
+}
+
+static void listen_to(int number)
+{
+    const struct sigaction ours = { .sa_handler = ask_to_stop, .sa_flags = SA_RESTART };
+    struct sigaction before;
+    if (sigaction(number, NULL, &before) == 0 && before.sa_handler != SIG_IGN)
+        sigaction(number, &ours, NULL);
+}
+
+static void set_signals(const struct verb *v)
+{
+    signal(SIGXFSZ, SIG_IGN); /* a file that is too long becomes an ordinary error of writing */
+    if (!v->leaves_results)
+        return;
+    signal(SIGPIPE, SIG_IGN);
+    listen_to(SIGINT);
+    listen_to(SIGTERM);
+    listen_to(SIGHUP);
+}
+
+/* A missing standard stream would lend its number to a file of results. */
+static void fill_streams(void)
+{
+    for (int fd = 0; fd <= 2; fd++)
+        if (fcntl(fd, F_GETFD) == -1 && open("/dev/null", O_RDONLY) != fd)
+            return;
+}
+
+/* What was printed must have arrived; a reader who has gone does not spoil a folder of results. */
+static enum status close_output(enum status status, bool leaves_results)
+{
+    errno = 0;
+    const bool lost = fflush(stdout) != 0 || ferror(stdout);
+    const int error = errno;
+    struct stat s;
+    const bool pipe = fstat(fileno(stdout), &s) == 0 && !S_ISREG(s.st_mode) && !S_ISCHR(s.st_mode);
+    if (!lost || (pipe && leaves_results))
+        return status;
+    fprintf(stderr, "leat: what was to be printed is lost: %s\n", strerror(error ? error : EIO));
+    return STATUS_IO;
+}
+
+static int exit_status(enum status status)
+{
+    return status == STATUS_INTERRUPTED && command_stop ? 128 + command_stop : status_exit(status);
+}
+
+/* ---- the verb ---------------------------------------------------------------------------------
+ */
+
+static enum status act(const struct verb *v, int argc, char *argv[])
+{
+    struct options o;
+    set_signals(v);
+    enum status status = options_parse(v, argc, argv, &o);
+    if (status == STATUS_OK && !o.answered)
+        status = v->act(&o);
+    return close_output(status, v->leaves_results && !o.answered);
+}
+
+static enum status answer(const char *word)
+{
+    if (strcmp(word, "--help") == 0 || strcmp(word, "-h") == 0 || strcmp(word, "help") == 0)
+        print_help(stdout);
+    else if (strcmp(word, "--version") == 0 || strcmp(word, "-V") == 0)
+        options_version();
+    else
+        return unknown(word);
+    return close_output(STATUS_OK, false);
+}
+
+int main(int argc, char *argv[])
+{
+    fill_streams();
+    gsl_set_error_handler_off(); /* the default one aborts */
+    if (argc < 2) {
+        print_help(stderr);
+        return status_exit(STATUS_USAGE);
+    }
+    for (int i = 0; i < VERBS; i++)
+        if (strcmp(argv[1], verbs[i].name) == 0)
+            return exit_status(act(&verbs[i], argc - 1, argv + 1));
+    return exit_status(answer(argv[1]));
+}

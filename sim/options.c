@@ -1,0 +1,219 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * options: see options.h.  Page: docs/commands.md.
+ *
+ * The only file that knows argp.  argp never ends the program here: help, version and faults come
+ * back as a status, so that main alone decides.
+ */
+#include "options.h"
+
+#include <argp.h>
+#include <errno.h>
+#include <stdint.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "screen.h"
+#include "text.h"
+
+enum {
+    KEY_FORCE = 256,
+    KEY_NO_FIGURES,
+    KEY_TERMINAL,
+    KEY_SET,
+    KEY_SEED,
+    KEY_FORMAT,
+    KEY_FROM,
+    KEY_LIST,
+    KEY_NO_COLOR,
+    KEY_USAGE
+};
+
+enum { TAKES_ALWAYS = -1 };
+
+static const struct row {
+    int takes; /* any of these verbs' bits */
+    struct argp_option option;
+} rows[] = {
+    { TAKES_NEW, { "from", KEY_FROM, "NAME", 0, "copy this scenario (see --list)", 1 } },
+    { TAKES_NEW, { "list", KEY_LIST, NULL, 0, "show the scenarios there are", 1 } },
+    { TAKES_OUTPUT, { "output", 'o', "DIR", 0, "folder for the results", 1 } },
+    { TAKES_OUTPUT, { "force", KEY_FORCE, NULL, 0, "replace older results in that folder", 1 } },
+    { TAKES_SET,
+      { "set", KEY_SET, "KEY=VALUE", 0, "change a value of the scenario; may be given often", 1 } },
+    { TAKES_SEED,
+      { "seed", KEY_SEED, "N", 0, "where chance starts from, noted in the manifest", 1 } },
+    { TAKES_FIGURES, { "no-figures", KEY_NO_FIGURES, NULL, 0, "draw no pictures", 1 } },
+    { TAKES_FIGURES, { "terminal", KEY_TERMINAL, NULL, 0, "draw the pictures as text, too", 1 } },
+    { TAKES_TABLE, { "format", KEY_FORMAT, "FORM", 0, "table (for people) or json", 1 } },
+    { TAKES_CSV, { "format", KEY_FORMAT, "FORM", 0, "table (for people), csv or json", 1 } },
+    { TAKES_ALWAYS, { "quiet", 'q', NULL, 0, "print complaints only", 2 } },
+    { TAKES_ALWAYS, { "no-color", KEY_NO_COLOR, NULL, 0, "no colors; so does NO_COLOR", 2 } },
+    { TAKES_ALWAYS, { "help", 'h', NULL, 0, "print this help", 3 } },
+    { TAKES_ALWAYS, { "usage", KEY_USAGE, NULL, 0, "print a short reminder", 3 } },
+    { TAKES_ALWAYS, { "version", 'V', NULL, 0, "print the version", 3 } },
+};
+
+enum { ROWS = sizeof rows / sizeof rows[0] };
+
+static const char *const format_names[] = { "table", "csv", "json" };
+
+struct reading {
+    const struct verb *verb;
+    struct options *out;
+    bool no_color;
+};
+
+void options_version(void)
+{
+    puts("leat " LEAT_VERSION "\n"
+         "License GPLv3+: GNU GPL version 3 or later <https://gnu.org/licenses/gpl.html>.\n"
+         "This is free software: you are free to change and redistribute it.\n"
+         "There is NO WARRANTY, to the extent permitted by law.");
+}
+
+/* ---- single options ---------------------------------------------------------------------------
+ */
+
+static error_t read_set(struct options *o, char *text, struct argp_state *state)
+{
+    const char *equals = strchr(text, '=');
+    if (equals == NULL || equals == text) {
+        argp_error(state, "--set needs KEY=VALUE, such as --set 'feed.pressure=\"40 psi\"'");
+        return EINVAL;
+    }
+    if (o->set_count == SETS_MAX) {
+        argp_error(state, "--set can be given %d times at most", SETS_MAX);
+        return EINVAL;
+    }
+    o->sets[o->set_count++] = text;
+    return 0;
+}
+
+static error_t read_seed(struct options *o, const char *text, struct argp_state *state)
+{
+    errno = 0;
+    char *end;
+    o->seed = strtoul(text, &end, 10);
+    const bool digits = text[0] >= '0' && text[0] <= '9' && *end == '\0';
+    if (digits && errno == 0 && o->seed <= UINT32_MAX)
+        return 0;
+    argp_error(state, "--seed needs a whole number from 0 to %lu", (unsigned long)UINT32_MAX);
+    return EINVAL;
+}
+
+static error_t read_format(struct reading *r, const char *text, struct argp_state *state)
+{
+    const bool csv = r->verb->takes & TAKES_CSV;
+    for (int i = FORMAT_TABLE; i <= FORMAT_JSON; i++)
+        if (strcmp(text, format_names[i]) == 0 && (i != FORMAT_CSV || csv)) {
+            r->out->format = (enum format)i;
+            return 0;
+        }
+    argp_error(state, "--format is %s", csv ? "table, csv or json" : "table or json");
+    return EINVAL;
+}
+
+static error_t read_operand(struct reading *r, const char *text, struct argp_state *state)
+{
+    if (text[0] == '\0')
+        argp_error(state, "an empty text is no %s", r->verb->operand);
+    else if (r->out->operand)
+        argp_error(state, "one %s at a time", r->verb->operand);
+    else
+        r->out->operand = text;
+    return r->out->operand == text ? 0 : EINVAL;
+}
+
+/* ---- argp -------------------------------------------------------------------------------------
+ */
+
+static error_t answer(struct options *o, struct argp_state *state, unsigned help)
+{
+    if (help)
+        argp_state_help(state, stdout, help);
+    else
+        options_version();
+    o->answered = true;
+    state->next = state->argc; /* whatever else was said */
+    return 0;
+}
+
+static error_t end(const struct reading *r, struct argp_state *state)
+{
+    if (r->out->operand || r->out->answered || r->out->list)
+        return 0;
+    argp_error(state, "which %s?", r->verb->operand);
+    return EINVAL;
+}
+
+static error_t read_flag(struct reading *r, int key)
+{
+    struct options *o = r->out;
+    bool *flag = key == KEY_FORCE        ? &o->force
+                 : key == KEY_NO_FIGURES ? &o->no_figures
+                 : key == KEY_TERMINAL   ? &o->terminal
+                 : key == KEY_LIST       ? &o->list
+                 : key == KEY_NO_COLOR   ? &r->no_color
+                 : key == 'q'            ? &o->quiet
+                                         : NULL;
+    if (!flag)
+        return ARGP_ERR_UNKNOWN;
+    *flag = true;
+    return 0;
+}
+
+static error_t read_key(int key, char *arg, struct argp_state *state)
+{
+    struct reading *r = state->input;
+    switch (key) {
+    case 'o':
+        r->out->output = arg;
+        return 0;
+    case KEY_FROM:
+        r->out->from = arg;
+        return 0;
+    case KEY_SET:
+        return read_set(r->out, arg, state);
+    case KEY_SEED:
+        return read_seed(r->out, arg, state);
+    case KEY_FORMAT:
+        return read_format(r, arg, state);
+    case 'h':
+        return answer(r->out, state, ARGP_HELP_SHORT_USAGE | ARGP_HELP_LONG | ARGP_HELP_DOC);
+    case KEY_USAGE:
+        return answer(r->out, state, ARGP_HELP_USAGE);
+    case 'V':
+        return answer(r->out, state, 0);
+    case ARGP_KEY_ARG:
+        return read_operand(r, arg, state);
+    case ARGP_KEY_END:
+        return end(r, state);
+    default:
+        return read_flag(r, key);
+    }
+}
+
+enum status options_parse(const struct verb *v, int argc, char *argv[], struct options *o)
+{
+    struct argp_option taken[ROWS + 1] = { { 0 } };
+    int n = 0;
+    for (int i = 0; i < ROWS; i++)
+        if (rows[i].takes == TAKES_ALWAYS || ((unsigned)rows[i].takes & v->takes))
+            taken[n++] = rows[i].option;
+
+    char name[64] = "leat ", doc[2048] = "";
+    text_append(name, sizeof name, "%s", v->name);
+    text_append(doc, sizeof doc, "%s\v%s", v->question, v->more);
+    *o = (struct options){ 0 };
+    struct reading r = { .verb = v, .out = o };
+    const struct argp argp = {
+        .options = taken, .parser = read_key, .args_doc = v->operand, .doc = doc
+    };
+    argv[0] = name;
+    const unsigned flags = ARGP_NO_EXIT | ARGP_NO_HELP;
+    const error_t error = argp_parse(&argp, argc, argv, flags, NULL, &r);
+    argv[0] = NULL;
+    o->color = screen_color(stderr, r.no_color);
+    return error == ENOMEM ? STATUS_MEMORY : error != 0 ? STATUS_USAGE : STATUS_OK;
+}

@@ -1,0 +1,57 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * options: the command line of a verb.  One table of options serves every verb; a verb says which
+ * of them it takes.  Page: docs/commands.md.
+ */
+#ifndef SIM_OPTIONS_H
+#define SIM_OPTIONS_H
+
+#include <stdbool.h>
+
+#include "report.h"
+
+enum { SETS_MAX = 64 };
+
+enum format { FORMAT_TABLE, FORMAT_CSV, FORMAT_JSON };
+
+struct options {
+    const char *operand;            /* FILE or NAME; NULL if none was given */
+    const char *output;             /* folder; NULL: the verb's own choice */
+    const char *from;               /* embedded scenario; NULL: the first */
+    const char *sets[SETS_MAX + 1]; /* "key=value", ended by NULL */
+    int set_count;
+    unsigned long seed;
+    enum format format;
+    bool force, no_figures, terminal, list, quiet;
+    bool color;    /* of what goes to stderr */
+    bool answered; /* help or version was asked for and printed: nothing else to do */
+};
+
+/* Which options a verb takes. */
+enum {
+    TAKES_OUTPUT = 1 << 0,  /* --output, --force */
+    TAKES_FIGURES = 1 << 1, /* --no-figures, --terminal */
+    TAKES_SET = 1 << 2,
+    TAKES_SEED = 1 << 3,
+    TAKES_TABLE = 1 << 4, /* --format table, json */
+    TAKES_CSV = 1 << 5,   /* --format csv as well */
+    TAKES_NEW = 1 << 6    /* --from, --list */
+};
+
+struct verb {
+    const char *name;
+    const char *operand;  /* "FILE" */
+    const char *question; /* that it answers, in a line */
+    const char *more;     /* end of its help: examples first */
+    unsigned takes;
+    bool leaves_results; /* a folder outlives a reader of stdout who has gone */
+    enum status (*act)(const struct options *o);
+};
+
+/* Reads the command line after the verb (argv[0] is the verb).  Complaints go to stderr. */
+enum status options_parse(const struct verb *v, int argc, char *argv[], struct options *o);
+
+/* What --version prints. */
+void options_version(void);
+
+#endif

@@ -1,0 +1,61 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * plan: what a scenario says beyond the plant itself: time, draws, dated events, limits, prices.
+ */
+#ifndef SIM_PLAN_H
+#define SIM_PLAN_H
+
+#include "models/plant.h"
+
+enum { DRAWS_MAX = 16, EVENTS_MAX = 128, TITLE_MAX = 120 };
+
+/* Takes a volume at a rate, every so often, first at `first`. */
+struct draw {
+    double take;                /* m3 */
+    double every;               /* s between starts; INFINITY: once */
+    double first;               /* s */
+    double rate;                /* m3/s */
+};
+
+enum event_kind {
+    EVENT_POWER_OFF, EVENT_POWER_ON, EVENT_SUPPLY_OFF, EVENT_SUPPLY_ON, EVENT_HAND_SHUT,
+    EVENT_HAND_OPEN, EVENT_FEED_CHANGE, EVENT_FAULT, EVENT_MEND, EVENT_REPLACE, EVENT_RESET
+};
+
+struct event {
+    double at;                  /* s */
+    enum event_kind kind;
+    int which;                  /* fault: row of fault_modes; replace: stage */
+    double amount;              /* fault: what is put in place of NAN */
+};
+
+struct limits {                 /* NAN: not asked for */
+    double permeate, product;   /* kg/m3 that the meter may show; change limits of membrane and resin */
+    double salinity_low, salinity_high; /* g/kg */
+    double spill;               /* m3; default 0 */
+    double dry;                 /* s that the served water may go without; default 0 */
+};
+
+struct prices {
+    double water, sewer;        /* money/m3 */
+    double electricity;         /* money/J */
+    double stage[STAGES_MAX];   /* money for a new cartridge */
+    char currency[12];
+};
+
+struct plan {
+    char title[TITLE_MAX + 1];
+    double length;              /* s */
+    double away;                /* s, the unattended span (0: not given) */
+    char start_date[24];        /* "2026-01-01" */
+    double record;              /* s between rows of series.csv */
+    double tolerance;           /* relative, of the integrator */
+    int draws;
+    struct draw draw[DRAWS_MAX];
+    int events;
+    struct event event[EVENTS_MAX];     /* in order of time */
+    struct limits limits;
+    struct prices prices;
+};
+
+#endif

@@ -1,0 +1,326 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * readings: the log of readings of the feed, a table of comma-separated values.
+ *
+ * The only file that knows the table library.  It keeps a byte-order mark in the first name and
+ * counts no lines, so that both are done here.  Page: docs/scenario.md.
+ */
+#include "readings.h"
+
+#include <csv.h>
+#include <errno.h>
+#include <limits.h>
+#include <stdarg.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "date.h"
+#include "file.h"
+#include "text.h"
+
+enum { BYTES_MAX = 64 << 20, ROWS_MAX = 2000000, COLUMNS_MAX = 16, CELL_MAX = 64, CHUNK = 65536 };
+
+#define OUTSIDE "it lies outside the folder of the scenario"
+
+enum quantity_kind {
+    READ_TIME,
+    READ_DATE,
+    READ_TEMPERATURE,
+    READ_PRESSURE,
+    READ_STRENGTH,
+    READ_KINDS
+};
+
+/* Names of columns: what and in which unit. */
+static const struct {
+    const char *name;
+    enum quantity_kind kind;
+    double factor, offset; /* SI = (cell + offset) factor */
+} columns[] = {
+    { "time_s", READ_TIME, 1.0, 0.0 },
+    { "time_h", READ_TIME, 3600.0, 0.0 },
+    { "time_days", READ_TIME, 86400.0, 0.0 },
+    { "date", READ_DATE, 1.0, 0.0 },
+    { "temperature_degC", READ_TEMPERATURE, 1.0, 0.0 },
+    { "temperature_degF", READ_TEMPERATURE, 5.0 / 9.0, -32.0 },
+    { "pressure_Pa", READ_PRESSURE, 1.0, 0.0 },
+    { "pressure_kPa", READ_PRESSURE, 1e3, 0.0 },
+    { "pressure_bar", READ_PRESSURE, 1e5, 0.0 },
+    { "pressure_psi", READ_PRESSURE, 6894.757293168361, 0.0 },
+    { "meter_ppm", READ_STRENGTH, 0.0, 0.0 }, /* by the meter's scale */
+    { "conductivity_uS_cm", READ_STRENGTH, 1e-4, 0.0 },
+    { "conductivity_S_m", READ_STRENGTH, 1.0, 0.0 },
+    { "strength", READ_STRENGTH, -1.0, 0.0 }, /* already a factor */
+};
+
+enum { COLUMN_KINDS = sizeof columns / sizeof *columns };
+
+struct table {
+    struct reader *reader;
+    const struct readings_setting *setting;
+    const char *shown;
+    int line;               /* of the file, from 1 */
+    int column;             /* of the present row, from 0 */
+    int width;              /* columns of the header */
+    int which[COLUMNS_MAX]; /* row of columns[] */
+    double row[READ_KINDS];
+    double *cell; /* rows of READ_KINDS */
+    int rows, room;
+    bool failed;
+};
+
+static void complain(struct table *t, const char *cure, const char *format, ...)
+    __attribute__((format(printf, 3, 4)));
+
+static void complain(struct table *t, const char *cure, const char *format, ...)
+{
+    if (t->failed)
+        return; /* one is enough: a table goes wrong in every row */
+    char words[300];
+    va_list args;
+    va_start(args, format);
+    vsnprintf(words, sizeof words, format, args);
+    va_end(args);
+    t->failed = true;
+    const struct place place = { .file = t->shown, .line = t->line };
+    report_add(t->reader->report, SEVERITY_ERROR, place, NULL, cure, "%s", words);
+}
+
+/* ---- cells ----------------------------------------------------------------------------------- */
+
+static void name_column(struct table *t, const char *cell)
+{
+    if (t->column == COLUMNS_MAX) {
+        complain(t, NULL, "more than %d columns", COLUMNS_MAX);
+        return;
+    }
+    char cure[400] = "one of";
+    struct nearest near = text_nearest_to(cell);
+    for (int i = 0; i < COLUMN_KINDS; i++) {
+        if (strcmp(columns[i].name, cell) == 0) {
+            for (int j = 0; j < t->column; j++)
+                if (columns[t->which[j]].kind == columns[i].kind)
+                    complain(t, NULL, "two columns say the same: \"%s\"", cell);
+            t->which[t->column] = i;
+            return;
+        }
+        text_nearest_try(&near, columns[i].name);
+        text_append(cure, sizeof cure, "%s %s", i > 0 ? "," : "", columns[i].name);
+    }
+    if (strchr(cell, ';') != NULL)
+        complain(t, "separate columns by commas, and write numbers with a decimal point",
+                 "the columns are separated by semicolons");
+    else if (near.name != NULL)
+        complain(t, cure, "unknown column \"%.40s\": did you mean %s?", cell, near.name);
+    else
+        complain(t, cure, "unknown column \"%.40s\"", cell);
+}
+
+static double scale(const struct table *t, int which, double number)
+{
+    double factor = columns[which].factor;
+    if (columns[which].kind != READ_STRENGTH)
+        return (number + columns[which].offset) * factor;
+    if (factor < 0.0)
+        return number;
+    if (factor == 0.0)
+        factor = 1e-3 / t->reader->meter_factor;
+    return number * factor / t->setting->conductivity;
+}
+
+static bool in_range(enum quantity_kind kind, double si)
+{
+    static const double low[] = { -1e11, -1e11, 0.0, 0.0, 0.0 };
+    static const double high[] = { 1e11, 1e11, 50.0, 2e6, 100.0 };
+    return si >= low[kind] && si <= high[kind];
+}
+
+static void read_cell(struct table *t, const char *cell)
+{
+    if (t->column >= t->width) {
+        complain(t, NULL, "more cells than the header has");
+        return;
+    }
+    const int which = t->which[t->column];
+    double number = 0.0;
+    const char *end = cell;
+    if (columns[which].kind == READ_DATE) {
+        if (!date_parse(cell, &number))
+            complain(t, "such as 2026-03-01T07:00", "\"%.40s\" is not a date that exists", cell);
+        t->row[READ_TIME] = number - t->setting->start;
+        return;
+    }
+    if (!units_number(cell, &number, &end) || *end != '\0') {
+        complain(t, *end == ',' ? "write numbers with a decimal point" : NULL,
+                 "\"%.40s\" in column %s is not a number", cell, columns[which].name);
+        return;
+    }
+    const double si = scale(t, which, number);
+    if (!in_range(columns[which].kind, si))
+        complain(t, NULL, "\"%.40s\" in column %s is out of range", cell, columns[which].name);
+    t->row[columns[which].kind] = si;
+}
+
+static void take_cell(void *bytes, size_t size, void *data)
+{
+    struct table *t = data;
+    char cell[CELL_MAX];
+    if (t->failed)
+        return;
+    if (size >= CELL_MAX) {
+        complain(t, NULL, "a cell is longer than %d bytes", CELL_MAX - 1);
+        return;
+    }
+    memcpy(cell, bytes == NULL ? "" : bytes, bytes == NULL ? 0 : size);
+    cell[bytes == NULL ? 0 : size] = '\0';
+    if (t->width == 0)
+        name_column(t, cell);
+    else
+        read_cell(t, cell);
+    t->column++;
+}
+
+/* ---- rows ------------------------------------------------------------------------------------ */
+
+static void check_header(struct table *t)
+{
+    bool there[READ_KINDS] = { false };
+    for (int i = 0; i < t->column; i++)
+        there[columns[t->which[i]].kind] = true;
+    if (there[READ_TIME] == there[READ_DATE])
+        complain(t, NULL, "one column must be the time: time_days or date");
+    if (!there[READ_TEMPERATURE] && !there[READ_PRESSURE] && !there[READ_STRENGTH])
+        complain(t, NULL, "no column holds a reading");
+    t->width = t->column;
+}
+
+static void keep_row(struct table *t)
+{
+    if (t->column < t->width) {
+        complain(t, NULL, "%d cells, but the header has %d", t->column, t->width);
+        return;
+    }
+    if (t->rows == ROWS_MAX) {
+        complain(t, NULL, "more than 2 million rows");
+        return;
+    }
+    const double *last = t->rows == 0 ? NULL : t->cell + (t->rows - 1) * READ_KINDS;
+    if (last != NULL && !(t->row[READ_TIME] > last[READ_TIME])) {
+        complain(t, NULL, "the rows are not in order of time");
+        return;
+    }
+    if (t->rows == t->room) {
+        const int room = t->room == 0 ? 256 : 2 * t->room;
+        double *cell = realloc(t->cell, sizeof *cell * (size_t)room * READ_KINDS);
+        if (cell == NULL) {
+            complain(t, NULL, "out of memory");
+            return;
+        }
+        t->cell = cell;
+        t->room = room;
+    }
+    memcpy(t->cell + t->rows++ * READ_KINDS, t->row, sizeof t->row);
+}
+
+static void take_row(int c, void *data)
+{
+    (void)c;
+    struct table *t = data;
+    if (!t->failed && t->column > 0) {
+        if (t->width == 0)
+            check_header(t);
+        else
+            keep_row(t);
+    }
+    t->column = 0;
+}
+
+/* ---- the file -------------------------------------------------------------------------------- */
+
+/* Line by line, so that complaints can name theirs. */
+static void parse(struct table *t, struct csv_parser *parser, const char *bytes, size_t size)
+{
+    if (size >= 3 && memcmp(bytes, "\xef\xbb\xbf", 3) == 0) {
+        bytes += 3;
+        size -= 3;
+    }
+    for (size_t at = 0; at < size && !t->failed; t->line++) {
+        const char *end = memchr(bytes + at, '\n', size - at);
+        const size_t n = end == NULL ? size - at : (size_t)(end - bytes) - at + 1;
+        if (n > CHUNK)
+            complain(t, NULL, "a line is longer than 64 KiB");
+        else if (bytes[at] != '#' && csv_parse(parser, bytes + at, n, take_cell, take_row, t) != n)
+            complain(t, NULL, "a stray quote");
+        at += n;
+    }
+    t->line--;
+    if (!t->failed)
+        csv_fini(parser, take_cell, take_row, t);
+    if (!t->failed && t->rows == 0)
+        complain(t, NULL, "no rows");
+}
+
+/* Columns of their own, behind the struct in one block. */
+static struct feed_log *make_log(const struct table *t)
+{
+    const size_t rows = (size_t)t->rows;
+    struct feed_log *log = malloc(sizeof *log + 4 * rows * sizeof(double));
+    if (log == NULL)
+        return NULL;
+    double *column = (double *)(log + 1);
+    const double **const to[] = { &log->at, NULL, &log->temperature, &log->pressure,
+                                  &log->strength };
+    log->rows = t->rows;
+    for (int k = 0; k < READ_KINDS; k++) {
+        if (to[k] == NULL)
+            continue;
+        bool there = k == READ_TIME;
+        for (int i = 0; i < t->width; i++)
+            there = there || (int)columns[t->which[i]].kind == k;
+        *to[k] = there ? column : NULL;
+        for (size_t i = 0; i < rows && there; i++)
+            *column++ = t->cell[i * READ_KINDS + (size_t)k];
+    }
+    return log;
+}
+
+/* The bytes of the file; NULL and a complaint if it may not be read. */
+static char *read_bytes(struct reader *r, const struct node *n, const char *name, size_t *size)
+{
+    char path[2 * PATH_MAX];
+    const char *folder = source_folder(r->source);
+    snprintf(path, sizeof path, "%s/%s", folder, name);
+    char *real = name[0] == '/' ? NULL : realpath(path, NULL);
+    const char *words = name[0] == '/' ? OUTSIDE : strerror(errno);
+    char *bytes = NULL;
+    if (real != NULL && !file_lies_below(folder, real))
+        words = OUTSIDE;
+    else if (real != NULL)
+        bytes = file_read(real, BYTES_MAX, size, &words);
+    if (bytes == NULL)
+        reader_complain(r, SEVERITY_ERROR, n, NULL, "cannot read \"%.80s\": %s", name, words);
+    free(real);
+    return bytes;
+}
+
+struct feed_log *readings_load(struct reader *r, const struct node *n, const char *name,
+                               const struct readings_setting *setting)
+{
+    size_t size = 0;
+    char *bytes = read_bytes(r, n, name, &size);
+    if (bytes == NULL)
+        return NULL;
+    struct table t = { .reader = r, .setting = setting, .shown = name, .line = 1 };
+    struct csv_parser parser;
+    struct feed_log *log = NULL;
+    if (csv_init(&parser, CSV_STRICT | CSV_STRICT_FINI | CSV_EMPTY_IS_NULL) == 0) {
+        parse(&t, &parser, bytes, size);
+        csv_free(&parser);
+        log = t.failed ? NULL : make_log(&t);
+    }
+    if (log == NULL)
+        complain(&t, NULL, "out of memory");
+    free(t.cell);
+    free(bytes);
+    return log;
+}

@@ -1,0 +1,236 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * recorder: see recorder.h.  Write errors show when the results folder is flushed.
+ */
+#include "recorder.h"
+
+#include <math.h>
+#include <string.h>
+#include <time.h>
+
+#include "channel.h"
+#include "decimal.h"
+
+static const double DAY = 86400.0; /* s */
+static const double LITRE = 1e3;   /* per m3 */
+
+enum { ROW_MAX = 1024 };
+
+/* ---- series -----------------------------------------------------------------------------------
+ */
+
+static void series_header(FILE *f)
+{
+    for (const struct channel_row *c = channels; c->name; c++)
+        fprintf(f, "%s%s", c == channels ? "" : ",", c->name);
+    fputc('\n', f);
+}
+
+static void series_row(FILE *f, const struct glimpse *g)
+{
+    char row[ROW_MAX], *end = row;
+    for (const struct channel_row *c = channels; c->name; c++) {
+        end = decimal_write(end, c->value(g), c->places);
+        *end++ = c[1].name ? ',' : '\n';
+    }
+    fwrite(row, 1, (size_t)(end - row), f);
+}
+
+/* ---- events -----------------------------------------------------------------------------------
+ */
+
+/* Writes "2026-03-01T07:30:00" for t seconds after midnight of the start date; all in UTC. */
+static void date_at(const char *start_date, double t, char out[32])
+{
+    struct tm tm = { 0 };
+    strptime(start_date, "%Y-%m-%d", &tm);
+    const time_t when = timegm(&tm) + (time_t)floor(t + 0.5);
+    gmtime_r(&when, &tm);
+    strftime(out, 32, "%Y-%m-%dT%H:%M:%S", &tm);
+}
+
+/* Names of parts come from scenarios: quoted, and never the start of a spreadsheet formula. */
+static void quoted(FILE *f, const char *text)
+{
+    fputc('"', f);
+    if (strchr("=+-@", text[0]) && text[0])
+        fputc('\'', f);
+    for (; *text; text++) {
+        if (*text == '"')
+            fputc('"', f);
+        fputc(*text, f);
+    }
+    fputc('"', f);
+}
+
+static void events_row(struct recorder *r, const struct glimpse *g)
+{
+    char date[32];
+    date_at(r->start_date, g->t, date);
+    fprintf(r->events, "%.7f,%s,%s,", g->t / DAY, date, g->change->kind);
+    quoted(r->events, g->change->part);
+    fputc(',', r->events);
+    quoted(r->events, g->change->words);
+    fputc('\n', r->events);
+}
+
+/* ---- days -------------------------------------------------------------------------------------
+ */
+
+static void daily_row(struct recorder *r, const struct glimpse *g)
+{
+    const double *x0 = r->x_midnight, *x = g->x;
+    const double needed =
+        x[X_EVAPORATED] - x0[X_EVAPORATED] + x[X_DRAWN] - x0[X_DRAWN] + x[X_UNMET] - x0[X_UNMET];
+    double temperature, pressure;
+    feed_conditions(&g->plant->feed, g->t - 0.5 * DAY, &temperature, &pressure);
+    fprintf(r->daily, "%.0f,%.4f,%.4f,%.4f,%.3f\n", g->t / DAY,
+            LITRE * (x[X_PRODUCT] - x0[X_PRODUCT]), LITRE * (x[X_DRAIN] - x0[X_DRAIN]),
+            LITRE * needed, temperature);
+    memcpy(r->x_midnight, x, sizeof r->x_midnight);
+}
+
+/* ---- beds -------------------------------------------------------------------------------------
+ */
+
+static const int FRONT_COLUMNS[] = { SODIUM,  POTASSIUM, CALCIUM,  MAGNESIUM, AMMONIUM, CHLORIDE,
+                                     SULFATE, NITRATE,   FLUORIDE, CARBON,    SILICA };
+
+enum { FRONT_COUNT = sizeof FRONT_COLUMNS / sizeof FRONT_COLUMNS[0], FRONT_CATIONS = 5 };
+
+static void front_header(FILE *f)
+{
+    fputs("depth_cm,free_cation", f);
+    for (int k = 0; k < FRONT_COUNT; k++)
+        fprintf(f, "%s,%s", k == FRONT_CATIONS ? ",free_anion" : "", species[FRONT_COLUMNS[k]].key);
+    fputc('\n', f);
+}
+
+static void front_row(FILE *f, const struct resin *p, const double y[], int cell)
+{
+    double cations = 0.0, anions = 0.0;
+    for (int i = FIRST_CATION; i <= LAST_CATION; i++)
+        cations += y[i];
+    for (int i = FIRST_ANION; i <= LAST_ANION; i++)
+        anions += y[i];
+    const bool has_cation = p->cation_share > 0.0, has_anion = p->cation_share < 1.0;
+    fprintf(f, "%.3f,%.6f", 100.0 * p->depth * (cell + 0.5) / p->cells,
+            has_cation ? 1.0 - cations : 0.0);
+    for (int k = 0; k < FRONT_COUNT; k++) {
+        if (k == FRONT_CATIONS)
+            fprintf(f, ",%.6f", has_anion ? 1.0 - anions : 0.0);
+        fprintf(f, ",%.6f", y[FRONT_COLUMNS[k]]);
+    }
+    fputc('\n', f);
+}
+
+/* One block: the first resin bed of the train as it is now, along its main path. */
+static void front_block(FILE *f, const struct glimpse *g)
+{
+    for (int k = 0; k < g->plant->stages; k++) {
+        if (g->plant->train[k].kind != &stage_resin)
+            continue;
+        const struct resin *p = &g->plant->train[k].params.resin;
+        fprintf(f, "%s# day %.1f\n", g->t > 0.0 ? "\n\n" : "", g->t / DAY);
+        front_header(f);
+        for (int cell = 0; cell < p->cells; cell++)
+            front_row(f, p, g->state->stage[k].resin.y[0][cell], cell);
+        return;
+    }
+}
+
+/* ---- all of them ------------------------------------------------------------------------------
+ */
+
+enum status recorder_open(struct recorder *r, struct results *folder, const struct plan *plan)
+{
+    *r = (struct recorder){
+        .series = results_file(folder, "series.csv"),
+        .events = results_file(folder, "events.csv"),
+        .daily = results_file(folder, "daily.csv"),
+        .front = results_file(folder, "front.csv"),
+    };
+    if (!r->series || !r->events || !r->daily || !r->front)
+        return STATUS_IO;
+    memcpy(r->start_date, plan->start_date, sizeof r->start_date);
+    series_header(r->series);
+    fputs("day,date,kind,part,words\n", r->events);
+    fputs("day,produced_L,drained_L,needed_L,feed_temperature_degC\n", r->daily);
+    return STATUS_OK;
+}
+
+void recorder_see(void *self, const struct glimpse *g)
+{
+    struct recorder *r = self;
+    switch (g->moment) {
+    case MOMENT_START:
+        memcpy(r->x_midnight, g->x, sizeof r->x_midnight);
+        break;
+    case MOMENT_SAMPLE:
+        series_row(r->series, g);
+        break;
+    case MOMENT_CHANGE:
+        events_row(r, g);
+        break;
+    case MOMENT_DAY:
+        daily_row(r, g);
+        break;
+    case MOMENT_SNAPSHOT:
+        front_block(r->front, g);
+        break;
+    case MOMENT_PARCEL:
+    case MOMENT_END:
+        break;
+    }
+}
+
+static void limit_row(FILE *f, const char *key, double value)
+{
+    if (isfinite(value))
+        fprintf(f, "%s,%.6g\n", key, value);
+}
+
+enum status recorder_limits(struct results *folder, const struct plant *p, const struct plan *plan)
+{
+    FILE *f = results_file(folder, "limits.csv");
+    if (!f)
+        return STATUS_IO;
+    fputs("key,value\n", f);
+    limit_row(f, "tank_rim_cm", 100.0 * p->tank.height);
+    limit_row(f, "tank_outlet_cm", 100.0 * p->tank.outlet);
+    limit_row(f, "fill_on_cm", p->fill.switches ? 100.0 * p->fill.on_at : NAN);
+    limit_row(f, "fill_off_cm",
+              p->fill.switches      ? 100.0 * p->fill.off_at
+              : p->fill.float_valve ? 100.0 * p->fill.valve.shuts_at
+                                    : NAN);
+    limit_row(f, "overflow_lip_cm",
+              p->tank.overflow.kind != OVERFLOW_NONE ? 100.0 * p->tank.overflow.lip : NAN);
+    limit_row(f, "permeate_limit_ppm", 1e3 * plan->limits.permeate);
+    limit_row(f, "product_limit_ppm", 1e3 * plan->limits.product);
+    fputs("title,", f);
+    quoted(f, plan->title);
+    fputc('\n', f);
+    return STATUS_OK;
+}
+
+enum status recorder_balance(struct results *folder, const struct balance_row *rows)
+{
+    FILE *f = results_file(folder, "balance.csv");
+    if (!f)
+        return STATUS_IO;
+    fputs("what,unit,held_at_start,in", f);
+    for (int e = 0; e < EXIT_COUNT; e++) {
+        fputs(",out_", f);
+        for (const char *c = exit_name[e]; *c; c++)
+            fputc(*c == ' ' ? '_' : *c, f);
+    }
+    fputs(",destroyed,held_at_end,relative_error\n", f);
+    for (int i = 0; i < BALANCE_ROWS; i++) {
+        const struct balance_row *r = &rows[i];
+        fprintf(f, "%s,%s,%.12g,%.12g", r->name, r->unit, r->start, r->in);
+        for (int e = 0; e < EXIT_COUNT; e++)
+            fprintf(f, ",%.12g", r->out[e]);
+        fprintf(f, ",%.12g,%.12g,%.3g\n", r->destroyed, r->held, r->error);
+    }
+    return STATUS_OK;
+}

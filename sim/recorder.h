@@ -1,0 +1,29 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * recorder: observers that write files as the run goes on: series, events, days, beds.  Memory does
+ * not grow with the length of the run.
+ */
+#ifndef SIM_RECORDER_H
+#define SIM_RECORDER_H
+
+#include "balance.h"
+#include "results.h"
+#include "run.h"
+
+struct recorder {
+    FILE *series, *events, *daily, *front;
+    double x_midnight[X_COUNT]; /* at the last midnight */
+    char start_date[24];
+};
+
+/* Opens series.csv, events.csv, daily.csv and front.csv in the results folder, with their headers.
+ */
+enum status recorder_open(struct recorder *r, struct results *folder, const struct plan *plan);
+
+void recorder_see(void *self, const struct glimpse *g); /* an observer's see */
+
+/* Writes limits.csv: the fixed lines of the figures. */
+enum status recorder_limits(struct results *folder, const struct plant *p, const struct plan *plan);
+enum status recorder_balance(struct results *folder, const struct balance_row *rows);
+
+#endif

@@ -1,0 +1,171 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * render: the figures of a results folder.  Page: docs/figures.md.
+ *
+ * For each figure this file writes its sheet (thinned data, axes, labels) and a copy of the
+ * constant script into DIR/figures, then lets gnuplot draw there.
+ */
+#include "render.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <limits.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include "embed.h"
+#include "figure.h"
+#include "gnuplot.h"
+
+/* Writes the sheet of a figure and its script, compiled in under the name `script`. */
+static enum status write_sheet(struct sheet *s, const struct figure *f, const char *script)
+{
+    s->figure = f->name;
+    s->failed = false;
+    TRY(f->write(s));
+
+    const struct embedded *text = embed_find(embedded_plots, script);
+    FILE *out = sheet_open(s, ".gp");
+    if (text && out)
+        fwrite(text->text, 1, text->size, out);
+    sheet_close(s, out);
+    return text && !s->failed ? STATUS_OK : STATUS_IO;
+}
+
+static enum status open_folders(const char *dir, struct sheet *s)
+{
+    const int flags = O_RDONLY | O_DIRECTORY | O_CLOEXEC;
+
+    s->results = open(dir, flags);
+    s->folder = -1;
+    if (s->results < 0)
+        return STATUS_NO_INPUT;
+    if (mkdirat(s->results, "figures", 0777) == 0 || errno == EEXIST)
+        s->folder = openat(s->results, "figures", flags | O_NOFOLLOW);
+    if (s->folder >= 0)
+        return STATUS_OK;
+    close(s->results);
+    return STATUS_NO_OUTPUT;
+}
+
+static void close_folders(struct sheet *s)
+{
+    close(s->results);
+    close(s->folder);
+}
+
+/* Draws one figure whose sheet is written; a program that is missing or hangs is not tried again.
+ */
+static void draw(struct sheet *s, enum gnuplot_outcome *program, const char *path, int *count,
+                 const char **words)
+{
+    char script[64], picture[64];
+
+    snprintf(script, sizeof script, "%s.gp", s->figure);
+    snprintf(picture, sizeof picture, "%s.svg", s->figure);
+    if (*program == GNUPLOT_MISSING || *program == GNUPLOT_HUNG) {
+        unlinkat(s->folder, picture, 0);
+        return;
+    }
+    *program = gnuplot_draw(path, s->folder, script, picture);
+    *count += *program == GNUPLOT_FINE;
+    if (*program != GNUPLOT_FINE)
+        *words = gnuplot_words(*program);
+}
+
+enum status render_figures(const char *dir, int *count, const char **words)
+{
+    char path[PATH_MAX], script[64];
+    struct sheet s;
+    enum gnuplot_outcome program = gnuplot_find(path, sizeof path);
+    enum status status = STATUS_OK;
+
+    *count = 0;
+    *words = gnuplot_words(program);
+    TRY(open_folders(dir, &s));
+    for (int i = 0; figure_list[i].name && (status == STATUS_OK || status == STATUS_NO_INPUT);
+         i++) {
+        snprintf(script, sizeof script, "%s.gp", figure_list[i].name);
+        status = write_sheet(&s, &figure_list[i], script);
+        if (status == STATUS_OK)
+            draw(&s, &program, path, count, words);
+        else if (status == STATUS_NO_INPUT && !*words)
+            *words = figure_list[i].missing;
+    }
+    close_folders(&s);
+    return status == STATUS_NO_INPUT ? STATUS_OK : status;
+}
+
+/* ---- in the terminal ---------------------------------------------------------------------- */
+
+/* A folder of our own for the sheets, as the results may not be ours to write. */
+static int open_scratch(char path[PATH_MAX])
+{
+    const char *top = getenv("TMPDIR");
+
+    snprintf(path, PATH_MAX, "%s/leat-XXXXXX", top && *top == '/' ? top : "/tmp");
+    return mkdtemp(path) ? open(path, O_RDONLY | O_DIRECTORY | O_CLOEXEC) : -1;
+}
+
+static void remove_scratch(int folder, const char *path)
+{
+    static const char *const ending[] = { ".gp",         ".par",       ".dat",       "-labels.dat",
+                                          "-limits.dat", "-marks.dat", "-power.dat", "-supply.dat",
+                                          "-title.dat",  "-dates.dat", "-size.par" };
+    char name[64];
+
+    for (int i = 0; figure_list[i].name; i++)
+        for (size_t j = 0; j < sizeof ending / sizeof *ending; j++) {
+            snprintf(name, sizeof name, "%s%s", figure_list[i].name, ending[j]);
+            unlinkat(folder, name, 0);
+        }
+    close(folder);
+    rmdir(path);
+}
+
+static enum status show_all(struct sheet *s, const char *path, int columns, FILE *out,
+                            const char **words)
+{
+    char script[64];
+
+    for (int i = 0; figure_list[i].name; i++) {
+        snprintf(script, sizeof script, "%s_terminal.gp", figure_list[i].name);
+        const enum status status = write_sheet(s, &figure_list[i], script);
+        if (status == STATUS_NO_INPUT)
+            continue;
+        TRY(status);
+        FILE *size = sheet_open(s, "-size.par");
+        sheet_put(size, "columns = %d\n", columns < 40 ? 40 : columns > 400 ? 400 : columns);
+        sheet_close(s, size);
+        snprintf(script, sizeof script, "%s.gp", figure_list[i].name);
+        const enum gnuplot_outcome outcome = gnuplot_run(path, s->folder, script, out);
+        if (outcome != GNUPLOT_FINE)
+            *words = gnuplot_words(outcome);
+        if (outcome == GNUPLOT_HUNG)
+            break;
+    }
+    return fflush(out) == 0 && !ferror(out) ? STATUS_OK : STATUS_IO;
+}
+
+enum status render_terminal(const char *dir, int columns, FILE *out, const char **words)
+{
+    char path[PATH_MAX], scratch[PATH_MAX];
+    struct sheet s = { .figure = "" };
+    const enum gnuplot_outcome program = gnuplot_find(path, sizeof path);
+
+    *words = gnuplot_words(program);
+    if (program != GNUPLOT_FINE)
+        return STATUS_OK;
+    s.results = open(dir, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+    if (s.results < 0)
+        return STATUS_NO_INPUT;
+    s.folder = open_scratch(scratch);
+    const enum status status =
+        s.folder < 0 ? STATUS_NO_OUTPUT : show_all(&s, path, columns, out, words);
+    if (s.folder >= 0)
+        remove_scratch(s.folder, scratch);
+    close(s.results);
+    return status;
+}

@@ -1,0 +1,36 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * resolved: writes a scenario with everything said, in SI.
+ */
+#include "resolved.h"
+
+#include "scenario_inner.h"
+
+void resolved_write(const struct scenario *s, FILE *out)
+{
+    fputs("// Everything said, in SI units: running this gives the same results to the last bit.\n",
+          out);
+    writer_text(out, "title", s->plan.title);
+    scenario_feed_write(s, out);
+    scenario_train_write(s, out);
+    scenario_storage_write(s, out);
+    scenario_served_write(s, out);
+    scenario_events_write(s, out);
+    scenario_plan_write(s, out);
+}
+
+void resolved_write_log(const struct feed_log *log, FILE *out)
+{
+    fprintf(out, "time_s%s%s%s\n", log->temperature ? ",temperature_degC" : "",
+            log->pressure ? ",pressure_Pa" : "", log->strength ? ",strength" : "");
+    for (int i = 0; i < log->rows; i++) {
+        fprintf(out, "%.17g", log->at[i]);
+        if (log->temperature != NULL)
+            fprintf(out, ",%.17g", log->temperature[i]);
+        if (log->pressure != NULL)
+            fprintf(out, ",%.17g", log->pressure[i]);
+        if (log->strength != NULL)
+            fprintf(out, ",%.17g", log->strength[i]);
+        fputc('\n', out);
+    }
+}

@@ -1,0 +1,20 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * resolved: writes a scenario with everything said, in SI, so that loading it gives the same plant
+ * and plan to the last bit.
+ */
+#ifndef SIM_RESOLVED_H
+#define SIM_RESOLVED_H
+
+#include <stdio.h>
+
+#include "scenario.h"
+
+/* The name under which the log of readings must lie beside the file, if there is one. */
+#define RESOLVED_LOG "feed_log.csv"
+
+/* Errors of the stream are the caller's to check (ferror). */
+void resolved_write(const struct scenario *s, FILE *out);
+void resolved_write_log(const struct feed_log *log, FILE *out);
+
+#endif

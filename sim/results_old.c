@@ -1,0 +1,193 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * results_old: see results_old.h.  Page: docs/results.md.
+ *
+ * The manifest may have been written by anybody, so a name in it is only believed if it is a file
+ * name or figures/ and a file name.
+ */
+#include "results_old.h"
+
+#include <dirent.h>
+#include <fcntl.h>
+#include <jansson.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include "text.h"
+
+static const char MANIFEST[] = "manifest.json";
+static const char FIGURES[] = "figures"; /* the only subfolder that results have */
+
+enum { MANIFEST_BYTES_MAX = 1 << 20, PATH_ROOM = 600, DEEP_MAX = 4 };
+
+static int open_folder(int parent, const char *name)
+{
+    return openat(parent, name, O_RDONLY | O_DIRECTORY | O_NOFOLLOW | O_CLOEXEC);
+}
+
+/* The entries of an open folder; the folder itself stays open. */
+static DIR *entries(int folder)
+{
+    const int fd = openat(folder, ".", O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+    DIR *dir = fd < 0 ? NULL : fdopendir(fd);
+    if (!dir && fd >= 0)
+        close(fd);
+    return dir;
+}
+
+static const char *next_entry(DIR *dir)
+{
+    for (const struct dirent *d; (d = readdir(dir)) != NULL;)
+        if (strcmp(d->d_name, ".") != 0 && strcmp(d->d_name, "..") != 0)
+            return d->d_name;
+    return NULL;
+}
+
+/* The manifest of a folder, NULL if it holds none of ours. */
+static json_t *read_manifest(int folder)
+{
+    const int fd = openat(folder, MANIFEST, O_RDONLY | O_NOFOLLOW | O_CLOEXEC | O_NONBLOCK);
+    if (fd < 0)
+        return NULL;
+    struct stat s;
+    json_t *m = NULL;
+    if (fstat(fd, &s) == 0 && S_ISREG(s.st_mode) && s.st_size <= MANIFEST_BYTES_MAX)
+        m = json_loadfd(fd, JSON_REJECT_DUPLICATES, NULL);
+    close(fd);
+    const char *program = json_string_value(json_object_get(m, "program"));
+    if (program && strcmp(program, RESULTS_OLD_PROGRAM) == 0 &&
+        json_is_object(json_object_get(m, "files")))
+        return m;
+    json_decref(m);
+    return NULL;
+}
+
+static bool is_folder(int folder, const char *name)
+{
+    struct stat s;
+    return fstatat(folder, name, &s, AT_SYMLINK_NOFOLLOW) == 0 && S_ISDIR(s.st_mode);
+}
+
+static bool is_regular(int folder, const char *name)
+{
+    struct stat s;
+    return fstatat(folder, name, &s, AT_SYMLINK_NOFOLLOW) == 0 && S_ISREG(s.st_mode);
+}
+
+/* Whether every entry of a folder (at `prefix` in the results) is a listed file; *stranger is the
+ * first that is not. */
+static bool all_listed(int folder, const char *prefix, const json_t *files,
+                       char stranger[PATH_ROOM])
+{
+    DIR *dir = entries(folder);
+    if (!dir)
+        return false;
+    bool fine = true;
+    const char *name;
+    while (fine && (name = next_entry(dir)) != NULL) {
+        char path[PATH_ROOM];
+        snprintf(path, sizeof path, "%s%s", prefix, name);
+        if (prefix[0] == '\0' && strcmp(name, FIGURES) == 0 && is_folder(folder, name)) {
+            const int below = open_folder(folder, name);
+            fine = below >= 0 && all_listed(below, "figures/", files, stranger);
+            if (below >= 0)
+                close(below);
+            continue;
+        }
+        const bool listed =
+            json_object_get(files, path) || (prefix[0] == '\0' && strcmp(name, MANIFEST) == 0);
+        fine = listed && is_regular(folder, name);
+        if (!fine)
+            memcpy(stranger, path, sizeof path);
+    }
+    closedir(dir);
+    return fine;
+}
+
+bool results_old_is(int parent, const char *name, char why[RESULTS_OLD_WORDS])
+{
+    char stranger[PATH_ROOM] = "what could not be read", shown[RESULTS_OLD_WORDS / 2];
+    const int folder = open_folder(parent, name);
+    json_t *m = folder < 0 ? NULL : read_manifest(folder);
+    bool fine = false;
+    if (!m) {
+        snprintf(why, RESULTS_OLD_WORDS,
+                 "is there already and holds no results of this program; "
+                 "--output chooses another place");
+    } else {
+        fine = all_listed(folder, "", json_object_get(m, "files"), stranger);
+        if (!fine)
+            snprintf(why, RESULTS_OLD_WORDS,
+                     "holds results, but also %s, which is not listed in its manifest; nothing "
+                     "is replaced",
+                     text_escape(stranger, shown, sizeof shown));
+    }
+    json_decref(m);
+    if (folder >= 0)
+        close(folder);
+    return fine;
+}
+
+/* Splits a listed name; false if it is not one that we would write. */
+static bool believable(const char *path, bool *figure, const char **name)
+{
+    *figure = strncmp(path, "figures/", strlen("figures/")) == 0;
+    *name = *figure ? path + strlen("figures/") : path;
+    return **name != '\0' && !strchr(*name, '/') && strcmp(*name, ".") != 0 &&
+           strcmp(*name, "..") != 0;
+}
+
+static void remove_listed(int folder, json_t *files)
+{
+    const int figures = open_folder(folder, FIGURES);
+    const char *path;
+    json_t *value;
+    json_object_foreach(files, path, value)
+    {
+        bool figure;
+        const char *name;
+        if (believable(path, &figure, &name) && (!figure || figures >= 0))
+            unlinkat(figure ? figures : folder, name, 0);
+    }
+    if (figures >= 0) {
+        close(figures);
+        unlinkat(folder, FIGURES, AT_REMOVEDIR);
+    }
+    unlinkat(folder, MANIFEST, 0);
+}
+
+bool results_old_remove(int parent, const char *name)
+{
+    const int folder = open_folder(parent, name);
+    json_t *m = folder < 0 ? NULL : read_manifest(folder);
+    if (m)
+        remove_listed(folder, json_object_get(m, "files"));
+    json_decref(m);
+    if (folder >= 0)
+        close(folder);
+    return unlinkat(parent, name, AT_REMOVEDIR) == 0;
+}
+
+static bool empty(int parent, const char *name, int deep)
+{
+    const int folder = open_folder(parent, name);
+    DIR *dir = folder < 0 || deep == 0 ? NULL : entries(folder);
+    if (dir) {
+        for (const char *entry; (entry = next_entry(dir)) != NULL;) {
+            if (is_folder(folder, entry))
+                empty(folder, entry, deep - 1);
+            else
+                unlinkat(folder, entry, 0);
+        }
+        closedir(dir);
+    }
+    if (folder >= 0)
+        close(folder);
+    return unlinkat(parent, name, AT_REMOVEDIR) == 0;
+}
+
+bool results_old_empty(int parent, const char *name)
+{
+    return empty(parent, name, DEEP_MAX);
+}

@@ -1,0 +1,24 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * results_old: looks at a results folder that is there already, and takes it away: only what its
+ * own manifest lists, and never through a link.  Page: docs/results.md.
+ */
+#ifndef SIM_RESULTS_OLD_H
+#define SIM_RESULTS_OLD_H
+
+#include <stdbool.h>
+
+#define RESULTS_OLD_PROGRAM "leat"
+
+/* Whether the folder `name` in `parent` holds our manifest and nothing else than the files that it
+ * lists; if not, why gets the reason. */
+enum { RESULTS_OLD_WORDS = 400 };
+bool results_old_is(int parent, const char *name, char why[RESULTS_OLD_WORDS]);
+
+/* Removes the files that its manifest lists, and the folder if nothing else is in it. */
+bool results_old_remove(int parent, const char *name);
+
+/* Removes a folder of our own making with all that is in it, folders below included. */
+bool results_old_empty(int parent, const char *name);
+
+#endif

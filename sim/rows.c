@@ -1,0 +1,115 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * rows: CSV lines, cut in place.  Page: docs/figures.md.
+ *
+ * Takes what the engine writes: commas, fields in double quotes with doubled quotes inside, no line
+ * feeds in a field.
+ */
+#include "rows.h"
+
+#include <fcntl.h>
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+bool rows_open(struct rows *c, int dir, const char *name)
+{
+    struct stat info;
+    const int file = openat(dir, name, O_RDONLY | O_CLOEXEC | O_NONBLOCK);
+
+    *c = (struct rows){ .file = NULL };
+    if (file < 0)
+        return false;
+    if (fstat(file, &info) != 0 || !S_ISREG(info.st_mode) || !(c->file = fdopen(file, "r"))) {
+        close(file);
+        return false;
+    }
+    return true;
+}
+
+void rows_close(struct rows *c)
+{
+    if (c->file)
+        fclose(c->file);
+    free(c->line);
+    *c = (struct rows){ .file = NULL };
+}
+
+/* Takes a field off the line and returns what follows its comma, or NULL at the end. */
+static char *take_field(char *at, char **field)
+{
+    if (*at != '"') {
+        *field = at;
+        at += strcspn(at, ",");
+    } else {
+        char *to = at;
+        *field = at++;
+        while (*at && (*at != '"' || at[1] == '"')) {
+            at += *at == '"'; /* a doubled quote is one */
+            *to++ = *at++;
+        }
+        at += *at == '"';
+        const size_t rest = strcspn(at, ",");
+        at += rest;
+        if (to != at) {
+            const char end = *at;
+            *to = '\0';
+            return end ? at + 1 : NULL;
+        }
+    }
+    if (!*at)
+        return NULL;
+    *at = '\0';
+    return at + 1;
+}
+
+bool rows_next(struct rows *c)
+{
+    const ssize_t length = getline(&c->line, &c->capacity, c->file);
+
+    c->fields = 0;
+    c->comment = NULL;
+    if (length < 0)
+        return false;
+    c->line[strcspn(c->line, "\r\n")] = '\0';
+    if (c->line[0] == '#') {
+        c->comment = c->line + 1;
+        return true;
+    }
+    for (char *at = c->line[0] ? c->line : NULL; at && c->fields < ROWS_FIELDS_MAX;)
+        at = take_field(at, &c->field[c->fields++]);
+    return true;
+}
+
+void rows_columns(const struct rows *c, const char *const name[], int names, int column[])
+{
+    for (int i = 0; i < names; i++) {
+        column[i] = -1;
+        for (int j = 0; j < c->fields && column[i] < 0; j++)
+            if (strcmp(c->field[j], name[i]) == 0)
+                column[i] = j;
+    }
+}
+
+bool rows_header(struct rows *c, const char *const name[], int names, int column[])
+{
+    do
+        if (!rows_next(c))
+            return false;
+    while (c->fields == 0);
+
+    rows_columns(c, name, names, column);
+    return true;
+}
+
+double rows_number(const struct rows *c, int column)
+{
+    if (column < 0 || column >= c->fields)
+        return NAN;
+
+    char *end;
+    const double value = strtod(c->field[column], &end);
+    return end == c->field[column] || !isfinite(value) ? NAN : value;
+}

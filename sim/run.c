@@ -1,0 +1,386 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * run: see run.h.  Nothing is allocated while stepping.
+ */
+#include "run.h"
+
+#include <math.h>
+#include <stdint.h>
+#include <stdlib.h>
+#include <string.h>
+
+static const double DAY = 86400.0; /* s */
+
+enum { ROUNDS_MAX = 20, INSTANT_MAX = 200 };
+
+/* Typical size of each state: tolerances are relative to it. */
+static const double X_SCALE[X_COUNT] = {
+    [X_TANK] = 1e-2,    [X_BASIN] = 1e-2,    [X_FEED] = 1e-1,       [X_DRAIN] = 1e-1,
+    [X_PRODUCT] = 1e-2, [X_OVERFLOW] = 1e-2, [X_SPILL] = 1e-2,      [X_TOPOFF] = 1e-2,
+    [X_DRAWN] = 1e-2,   [X_UNMET] = 1e-2,    [X_EVAPORATED] = 1e-2, [X_BASIN_SPILL] = 1e-2,
+    [X_RUNNING] = 1e7,  [X_MAKING] = 1e7,    [X_ENERGY] = 1e6,
+};
+
+struct run {
+    const struct plant *plant;
+    const struct plan *plan;
+    const struct run_options *options;
+    struct stepper *stepper;
+    struct settings settings;
+    struct control control;
+    struct agenda agenda;
+    struct state state;
+    struct signals before, after; /* at the start and end of the present step */
+    double dx[X_COUNT];           /* rates at the end of the present step */
+    int next_event;
+    int64_t next_sample;
+    int draws_running[DRAWS_MAX]; /* how many times each draw has started */
+    int instant;                  /* reactions without time passing */
+    double reacted;               /* s, time of the last reaction */
+    struct changes changes;
+    struct run_figures figures;
+};
+
+static void rates(double t, const double x[], double dx[], void *context)
+{
+    struct run *r = context;
+    plant_evaluate(r->plant, &r->settings, &r->state, t, x, &r->after, dx);
+}
+
+/* ---- telling observers ------------------------------------------------------------------------
+ */
+
+static void tell(struct run *r, enum moment moment, double t, const double x[],
+                 const struct signals *sig, const struct change *change)
+{
+    const struct glimpse g = {
+        .moment = moment,
+        .plant = r->plant,
+        .plan = r->plan,
+        .settings = &r->settings,
+        .state = &r->state,
+        .t = t,
+        .x = x,
+        .signals = sig,
+        .change = change,
+    };
+    for (int i = 0; i < r->options->observer_count; i++)
+        r->options->observers[i].see(r->options->observers[i].self, &g);
+}
+
+static void tell_changes(struct run *r)
+{
+    for (int i = 0; i < r->changes.count; i++)
+        tell(r, MOMENT_CHANGE, r->state.t, r->state.x, &r->before, &r->changes.change[i]);
+    r->changes.count = 0;
+}
+
+/* x at time t within the present step: the cubic with the values and rates of both ends. */
+static void interpolate(const struct run *r, double t, double x[], struct signals *sig)
+{
+    const double t0 = stepper_start_t(r->stepper), h = r->state.t - t0;
+    const double s = (t - t0) / h;
+    const double *x0 = stepper_start_x(r->stepper), *x1 = r->state.x;
+    const double *d0 = stepper_start_dx(r->stepper), *d1 = r->dx;
+    const double a = (1.0 + 2.0 * s) * (1.0 - s) * (1.0 - s), b = s * (1.0 - s) * (1.0 - s);
+    const double c = s * s * (3.0 - 2.0 * s), d = -s * s * (1.0 - s);
+    for (int k = 0; k < X_COUNT; k++)
+        x[k] = a * x0[k] + b * h * d0[k] + c * x1[k] + d * h * d1[k];
+
+    /* signals are a plain row of doubles: linear between both ends */
+    const double *g0 = (const double *)&r->before, *g1 = (const double *)&r->after;
+    double *g = (double *)sig;
+    for (size_t k = 0; k < sizeof *sig / sizeof *g; k++)
+        g[k] = g0[k] + s * (g1[k] - g0[k]);
+    sig->tank_level = tank_level(&r->plant->tank, x[X_TANK]);
+    if (r->plant->has_basin)
+        sig->basin_level = basin_level(&r->plant->basin, x[X_BASIN]);
+}
+
+/* Rows of the series never stop the integrator; they are read off inside the step. */
+static void sample(struct run *r)
+{
+    for (;; r->next_sample++) {
+        const double t = (double)r->next_sample * r->plan->record;
+        if (t > r->state.t || t > r->plan->length)
+            return;
+        double x[X_COUNT];
+        struct signals sig;
+        if (t > stepper_start_t(r->stepper)) {
+            interpolate(r, t, x, &sig);
+            tell(r, MOMENT_SAMPLE, t, x, &sig, NULL);
+        } else {
+            tell(r, MOMENT_SAMPLE, t, r->state.x, &r->before, NULL);
+        }
+    }
+}
+
+/* ---- reactions --------------------------------------------------------------------------------
+ */
+
+/* After a jump: signals and rates anew, and the stepper starts from them. */
+static void restart(struct run *r)
+{
+    plant_evaluate(r->plant, &r->settings, &r->state, r->state.t, r->state.x, &r->before, r->dx);
+    if (r->state.flow_opened <= 0.0)
+        r->state.flow_opened = r->before.product_flow;
+    stepper_restart(r->stepper, r->dx);
+}
+
+static void carry(struct run *r)
+{
+    plant_carry(r->plant, &r->state);
+    r->state.flow_opened = r->after.product_flow;
+    r->figures.parcels++;
+    tell(r, MOMENT_PARCEL, r->state.t, r->state.x, &r->after, NULL);
+}
+
+static void apply_event(struct run *r, const struct event *e)
+{
+    struct settings *s = &r->settings;
+    struct changes *log = &r->changes;
+    const struct fault_mode *mode = &fault_modes[e->which];
+    double *health = (double *)((char *)s + mode->offset);
+    switch (e->kind) {
+    case EVENT_POWER_OFF:
+        s->power = false;
+        changes_add(log, "power off", "mains", "the power fails");
+        break;
+    case EVENT_POWER_ON:
+        s->power = true;
+        changes_add(log, "power on", "mains", "the power returns");
+        break;
+    case EVENT_SUPPLY_OFF:
+        s->supply = 0.0;
+        changes_add(log, "supply off", "supply", "the supply is cut off");
+        break;
+    case EVENT_SUPPLY_ON:
+        s->supply = 1.0;
+        changes_add(log, "supply on", "supply", "the supply returns");
+        break;
+    case EVENT_HAND_SHUT:
+        s->hand_valve = false;
+        changes_add(log, "hand valve shut", "supply", "a person shuts the feed valve");
+        break;
+    case EVENT_HAND_OPEN:
+        s->hand_valve = true;
+        changes_add(log, "hand valve open", "supply", "a person opens the feed valve");
+        break;
+    case EVENT_FEED_CHANGE:
+        changes_add(log, "feed change", "supply", "the feed changes");
+        break;
+    case EVENT_FAULT:
+        *health = isnan(mode->value) ? e->amount : mode->value;
+        changes_add(log, "fault", mode->part, mode->mode);
+        break;
+    case EVENT_MEND:
+        *health = mode->sound;
+        changes_add(log, "mended", mode->part, mode->mode);
+        break;
+    case EVENT_REPLACE:
+        plant_replace(r->plant, &r->state, e->which);
+        changes_add(log, "replace", r->plant->train[e->which].name, "a fresh cartridge");
+        break;
+    case EVENT_RESET:
+        control_reset(&r->control, s);
+        changes_add(log, "reset", "controller", "a person resets what had tripped");
+        break;
+    }
+}
+
+static double event_due(const struct run *r)
+{
+    return r->next_event < r->plan->events ? r->plan->event[r->next_event].at : INFINITY;
+}
+
+static void start_draw(struct run *r, int i)
+{
+    const struct draw *d = &r->plan->draw[i];
+    r->settings.draw += d->rate;
+    r->agenda.due[SLOT_DRAW_END + i] = r->state.t + d->take / d->rate;
+    const int started = ++r->draws_running[i];
+    r->agenda.due[SLOT_DRAW_START + i] = isinf(d->every) ? INFINITY : d->first + started * d->every;
+    changes_add(&r->changes, "draw", "tank", "water is drawn");
+}
+
+static void end_draw(struct run *r, int i)
+{
+    r->settings.draw -= r->plan->draw[i].rate;
+    if (r->settings.draw < 1e-12) /* the last of several: no rounding is left over */
+        r->settings.draw = 0.0;
+    r->agenda.due[SLOT_DRAW_END + i] = INFINITY;
+    changes_add(&r->changes, "draw ends", "tank", "the draw is over");
+}
+
+static void set_timers(struct run *r)
+{
+    r->agenda.due[SLOT_RUN_TIMER] = control_run_due(&r->control, r->plant, &r->settings);
+    r->agenda.due[SLOT_TOPOFF_TIMER] = control_topoff_due(&r->control, r->plant);
+}
+
+static void take_slot(struct run *r, int slot)
+{
+    double *due = &r->agenda.due[slot];
+    const double t = r->state.t;
+    if (slot == SLOT_EVENT) {
+        apply_event(r, &r->plan->event[r->next_event++]);
+        *due = event_due(r);
+    } else if (slot == SLOT_FEED) {
+        *due = feed_next_step(&r->plant->feed, t);
+    } else if (slot == SLOT_RUN_TIMER) {
+        control_run_expired(&r->control);
+        *due = INFINITY;
+    } else if (slot == SLOT_TOPOFF_TIMER) {
+        control_topoff_expired(&r->control, &r->settings);
+        changes_add(&r->changes, "trip", "top-off pump", "its longest run stops the top-off pump");
+        *due = INFINITY;
+    } else if (slot < SLOT_DRAW_START) {
+        end_draw(r, slot - SLOT_DRAW_END);
+    } else if (slot < SLOT_DAY) {
+        start_draw(r, slot - SLOT_DRAW_START);
+    } else if (slot == SLOT_DAY) {
+        tell(r, MOMENT_DAY, t, r->state.x, &r->before, NULL);
+        *due = DAY * (floor(t / DAY + 0.5) + 1.0);
+    } else if (slot == SLOT_SNAPSHOT) {
+        tell(r, MOMENT_SNAPSHOT, t, r->state.x, &r->before, NULL);
+        const double every = r->plan->length / (SNAPSHOTS - 1);
+        *due = every * (floor(t / every + 0.5) + 1.0);
+    } else {
+        *due = INFINITY; /* the end */
+    }
+}
+
+/* Whether a due slot changes what is in the water, so that the parcel before it must close first.
+ */
+static bool closes_parcel(const struct run *r, int slot)
+{
+    if (slot == SLOT_FEED || slot == SLOT_SNAPSHOT || slot == SLOT_END)
+        return true;
+    return slot == SLOT_EVENT && r->plan->event[r->next_event].kind == EVENT_REPLACE;
+}
+
+static enum status react(struct run *r)
+{
+    r->instant = r->state.t > r->reacted ? 0 : r->instant + 1;
+    r->reacted = r->state.t;
+    if (r->instant > INSTANT_MAX)
+        return STATUS_CHATTER;
+    for (int slot; (slot = agenda_due(&r->agenda, r->state.t)) >= 0;) {
+        if (closes_parcel(r, slot))
+            carry(r);
+        take_slot(r, slot);
+    }
+    int rounds = 0;
+    bool sensed, changed;
+    do {
+        sensed = control_sense(&r->control, r->plant, &r->settings, r->state.x, &r->changes);
+        changed = control_react(&r->control, r->plant, &r->settings, r->state.t, &r->changes);
+        if (++rounds > ROUNDS_MAX)
+            return STATUS_CHATTER;
+    } while (sensed || changed);
+    set_timers(r);
+    r->figures.events += r->changes.count;
+    restart(r);
+    tell_changes(r);
+    return STATUS_OK;
+}
+
+/* ---- the loop ---------------------------------------------------------------------------------
+ */
+
+/* Takes a step, moves its end back to the earliest crossing, and evaluates the end; *crossed tells
+ * whether there was one. */
+static enum status step(struct run *r, bool *crossed)
+{
+    const struct guard *guards = r->control.guard;
+    const int n = r->control.guards;
+    const double reach = guard_step_limit(guards, n, r->plant, r->state.x, r->dx);
+    TRY(stepper_step(r->stepper, &r->state.t, r->state.x,
+                     fmin(agenda_next(&r->agenda), r->state.t + reach)));
+    r->figures.steps++;
+
+    const long calls = stepper_calls(r->stepper);
+    enum status status;
+    *crossed = guard_locate(guards, n, r->plant, r->stepper, &r->state.t, r->state.x, &status) >= 0;
+    TRY(status);
+    /* the step's last call was at its end; a search calls elsewhere */
+    if (stepper_calls(r->stepper) == calls)
+        memcpy(r->dx, stepper_end_dx(r->stepper), sizeof r->dx);
+    else
+        plant_evaluate(r->plant, &r->settings, &r->state, r->state.t, r->state.x, &r->after, r->dx);
+    return STATUS_OK;
+}
+
+static enum status advance(struct run *r)
+{
+    bool crossed;
+    TRY(step(r, &crossed));
+    sample(r);
+    r->before = r->after;
+    const bool due = plant_parcel_due(r->plant, &r->state, &r->after);
+    if (due)
+        carry(r);
+    if (crossed || agenda_due(&r->agenda, r->state.t) >= 0)
+        return react(r);
+    if (due)
+        restart(r);
+    return STATUS_OK;
+}
+
+static void start(struct run *r)
+{
+    settings_init(&r->settings);
+    plant_start(r->plant, &r->state);
+    control_start(&r->control, r->plant, &r->settings, r->state.x);
+    agenda_init(&r->agenda);
+    double *due = r->agenda.due;
+    due[SLOT_EVENT] = event_due(r);
+    due[SLOT_FEED] = feed_next_step(&r->plant->feed, 0.0);
+    for (int i = 0; i < r->plan->draws; i++)
+        due[SLOT_DRAW_START + i] = r->plan->draw[i].first;
+    due[SLOT_DAY] = DAY;
+    due[SLOT_SNAPSHOT] = 0.0;
+    due[SLOT_END] = r->plan->length;
+    set_timers(r);
+    r->reacted = -1.0;
+    restart(r);
+}
+
+static enum status simulate(struct run *r)
+{
+    start(r);
+    tell(r, MOMENT_START, 0.0, r->state.x, &r->before, NULL);
+    TRY(react(r));
+    enum status status = STATUS_OK;
+    while (status == STATUS_OK && r->state.t < r->plan->length) {
+        if (r->options->stop && *r->options->stop)
+            return STATUS_INTERRUPTED;
+        status = advance(r);
+        if (r->options->progress)
+            r->options->progress(r->options->progress_self, r->state.t / r->plan->length);
+    }
+    tell(r, MOMENT_END, r->state.t, r->state.x, &r->before, NULL);
+    return status;
+}
+
+enum status run_simulate(const struct plant *p, const struct plan *plan,
+                         const struct run_options *options, struct run_figures *figures,
+                         char words[RUN_WORDS])
+{
+    struct run *r = calloc(1, sizeof *r);
+    if (!r)
+        return STATUS_MEMORY;
+    r->plant = p;
+    r->plan = plan;
+    r->options = options;
+    r->stepper = stepper_create(X_COUNT, X_SCALE, plan->tolerance, rates, r);
+    enum status status = r->stepper ? simulate(r) : STATUS_MEMORY;
+    words[0] = '\0';
+    if (status != STATUS_OK)
+        snprintf(words, RUN_WORDS, "%s, at day %.4f", status_words(status), r->state.t / DAY);
+    r->figures.calls = r->stepper ? stepper_calls(r->stepper) : 0;
+    *figures = r->figures;
+    stepper_free(r->stepper);
+    free(r);
+    return status;
+}

@@ -1,0 +1,80 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * scenario: from a file to a plant and a plan.
+ */
+#include "scenario.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+#include "scenario_inner.h"
+
+static const char *const groups[] = { "title",    "meter",  "feed",    "train",    "storage",
+                                      "measured", "served", "draws",   "events",   "limits",
+                                      "prices",   "clock",  "records", "numerics", NULL };
+
+const struct scenario_table scenario_tables[] = {
+    { "meter", scenario_meter_fields },       { "feed", scenario_feed_fields },
+    { "plate", scenario_plate_fields },       { "measured", scenario_measured_fields },
+    { "storage", scenario_storage_fields },   { "served", scenario_served_fields },
+    { "draws", scenario_draw_fields },        { "events", scenario_event_fields },
+    { "limits", scenario_limit_fields },      { "prices", scenario_price_fields },
+    { "clock", scenario_clock_fields },       { "records", scenario_record_fields },
+    { "numerics", scenario_numerics_fields }, { NULL, NULL },
+};
+
+static void read_groups(struct loading *l)
+{
+    const struct section top = { .path = "", .group = l->root, .others = groups };
+    reader_check_keys(&l->reader, &top);
+    scenario_clock_read(l);
+    scenario_feed_read(l);
+    scenario_train_read(l);
+    scenario_storage_read(l);
+    scenario_measured_read(l);
+    scenario_served_read(l);
+    scenario_plan_read(l);
+    scenario_events_read(l);
+}
+
+static enum status load(struct loading *l, const char *path, const char *const sets[])
+{
+    TRY(source_read(path, l->reader.report, &l->out->source));
+    l->reader.source = l->out->source;
+    TRY(tree_parse(l->out->source, l->reader.report, &l->root));
+    enum status status = STATUS_OK;
+    for (; sets != NULL && *sets != NULL; sets++) {
+        const enum status one = scenario_set(l, *sets);
+        status = one == STATUS_OK ? status : one;
+    }
+    if (status == STATUS_MEMORY)
+        return status;
+    read_groups(l);
+    if (l->out->values.lost)
+        return STATUS_MEMORY;
+    return report_count(l->reader.report, SEVERITY_ERROR) > 0 ? STATUS_SCENARIO : status;
+}
+
+enum status scenario_load(const char *path, const char *const sets[], struct scenario *out,
+                          struct report *report)
+{
+    /* every byte, so that two plants can be compared as memory */
+    memset(out, 0, sizeof *out);
+    struct loading l = { .reader = { .report = report, .values = &out->values }, .out = out };
+    const enum status status = load(&l, path, sets);
+    tree_free(l.root);
+    if (status != STATUS_OK)
+        scenario_free(out);
+    return status;
+}
+
+void scenario_free(struct scenario *s)
+{
+    for (int i = 0; i < s->words_count; i++)
+        free(s->words[i]);
+    free(s->words);
+    free(s->log);
+    free(s->values.list);
+    source_free(s->source);
+    memset(s, 0, sizeof *s);
+}

@@ -1,0 +1,82 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * scenario_inner: what the files that read the groups of a scenario share.
+ */
+#ifndef SIM_SCENARIO_INNER_H
+#define SIM_SCENARIO_INNER_H
+
+#include <stddef.h>
+
+#include "date.h"
+#include "scenario.h"
+#include "writer.h"
+
+/* Rows of field tables.  Columns: key, dimension, struct, member, preset, hard range, usual range,
+ * words for the manual, source of the preset. */
+#define NUMBER(key, d, type, member, preset, min, max, low, high, doc, source)                     \
+    {                                                                                              \
+        key, FIELD_NUMBER, d, offsetof(type, member), preset, min, max, low, high, NULL, doc,      \
+            source                                                                                 \
+    }
+#define FLAG(key, type, member, preset, doc, source)                                               \
+    {                                                                                              \
+        key, FIELD_FLAG, DIM_NONE, offsetof(type, member), preset, 0, 1, 0, 1, NULL, doc, source   \
+    }
+#define CHOICE(key, type, member, preset, words, doc, source)                                      \
+    {                                                                                              \
+        key, FIELD_CHOICE, DIM_NONE, offsetof(type, member), preset, 0, 0, 0, 0, words, doc,       \
+            source                                                                                 \
+    }
+
+/* A scenario that is being read. */
+struct loading {
+    struct reader reader;
+    struct node *root;
+    struct scenario *out;
+    double start; /* s since 1970, of t = 0 */
+};
+
+/* One after the other; each reads a group and fills its part of plant and plan. */
+void scenario_clock_read(struct loading *l);
+void scenario_feed_read(struct loading *l);
+void scenario_train_read(struct loading *l);
+void scenario_measured_read(struct loading *l);
+void scenario_storage_read(struct loading *l);
+void scenario_served_read(struct loading *l);
+void scenario_plan_read(struct loading *l);
+void scenario_events_read(struct loading *l);
+
+/* And write it again in exact SI form: what is read from it has the same bits. */
+void scenario_feed_write(const struct scenario *s, FILE *out);
+void scenario_train_write(const struct scenario *s, FILE *out);
+void scenario_storage_write(const struct scenario *s, FILE *out);
+void scenario_served_write(const struct scenario *s, FILE *out);
+void scenario_plan_write(const struct scenario *s, FILE *out);
+void scenario_events_write(const struct scenario *s, FILE *out);
+
+/* Their field tables. */
+extern const struct field scenario_clock_fields[], scenario_record_fields[],
+    scenario_numerics_fields[], scenario_meter_fields[], scenario_feed_fields[],
+    scenario_plate_fields[], scenario_measured_fields[], scenario_storage_fields[],
+    scenario_served_fields[], scenario_draw_fields[], scenario_limit_fields[],
+    scenario_price_fields[], scenario_event_fields[];
+
+/* A cycle: "15 degC", { mean; season; peak_day; daily; peak_hour } or { winter; summer }.  `mean`
+ * describes the key: its dimension, range, preset (NAN: required). */
+void scenario_cycle_read(struct loading *l, const struct node *group, const char *path,
+                         const struct field *mean, struct cycle *out);
+
+/* Names of the stages, as given or by kind; count is how many there are, at most STAGES_MAX. */
+int scenario_train_names(const struct node *list, char names[][NAME_MAX_LENGTH + 1]);
+
+/* The stage with this name or, if only one is of that kind, kind; -1 if there is none. */
+int scenario_stage_named(const struct plant *p, const char *name);
+
+/* Puts one  key=value  of the command line into the tree. */
+enum status scenario_set(struct loading *l, const char *set);
+
+/* A moment of the run [s]: "30 days" or a date.  False and a complaint if it is none, or outside.
+ */
+bool scenario_moment(struct loading *l, const struct node *n, const char *key, double *t);
+
+#endif

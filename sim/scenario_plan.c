@@ -1,0 +1,339 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * scenario_plan: title, clock, records, numerics, draws, limits and prices.
+ */
+#include "scenario_inner.h"
+
+#include <string.h>
+
+#include "text.h"
+
+#define DAY 86400.0
+#define YEAR (366.0 * DAY)
+#define OPTIONAL FIELD_OPTIONAL
+
+/* Reads a group of the root that may be left out. */
+static const struct node *read_group(struct loading *l, const char *path,
+                                     const struct field *fields, void *base,
+                                     const char *const *others)
+{
+    const struct node *group = reader_group(&l->reader, tree_member(l->root, path), path);
+    const struct section s = {
+        .path = path, .group = group, .fields = fields, .base = base, .others = others
+    };
+    reader_section(&l->reader, &s);
+    return group;
+}
+
+/* ---- clock ----------------------------------------------------------------------------------- */
+
+const struct field scenario_clock_fields[] = {
+    NUMBER("length", DIM_TIME, struct plan, length, 365.0 * DAY, 60.0, 100.0 * YEAR, DAY,
+           10.0 * YEAR, "span that is simulated", "assumption: a year"),
+    NUMBER("away", DIM_TIME, struct plan, away, 0.0, 0.0, 10.0 * YEAR, 0.0, YEAR,
+           "span without anybody there", "none is given"),
+    { .key = NULL },
+};
+
+static const char *const clock_others[] = { "start", NULL };
+
+void scenario_clock_read(struct loading *l)
+{
+    struct plan *plan = &l->out->plan;
+    const struct node *group = read_group(l, "clock", scenario_clock_fields, plan, clock_others);
+    const struct node *n = tree_member(group, "start");
+    const char *start = reader_text(&l->reader, n, "clock.start");
+    text_copy(plan->start_date, sizeof plan->start_date, "2026-01-01");
+    if (start != NULL && !date_parse(start, &l->start))
+        reader_complain(&l->reader, SEVERITY_ERROR, n,
+                        "write \"2026-03-01\" or \"2026-03-01T07:00\"",
+                        "\"%.40s\" is not a date that exists", start);
+    else if (start != NULL)
+        text_copy(plan->start_date, sizeof plan->start_date, start);
+    if (!date_parse(plan->start_date, &l->start))
+        l->start = 0.0;
+    reader_note_text(&l->reader, "clock.start", n, plan->start_date);
+    l->out->plant.feed.start_day = date_day_of_year(l->start);
+}
+
+static void write_clock(const struct plan *plan, FILE *out)
+{
+    writer_open(out, "clock");
+    writer_text(out, "start", plan->start_date);
+    writer_fields(out, scenario_clock_fields, plan);
+    writer_close(out);
+}
+
+bool scenario_moment(struct loading *l, const struct node *n, const char *key, double *t)
+{
+    const char *text = reader_text(&l->reader, n, key);
+    if (text == NULL)
+        return false;
+    struct quantity q;
+    struct units_error e;
+    if (date_looks_like(text)) {
+        if (!date_parse(text, t)) {
+            reader_complain(&l->reader, SEVERITY_ERROR, n,
+                            "write \"2026-03-01\" or \"2026-03-01T07:00\"",
+                            "\"%.40s\" is not a date that exists", text);
+            return false;
+        }
+        *t -= l->start;
+    } else if (units_parse(text, DIM_TIME, NULL, &q, &e)) {
+        *t = q.si;
+    } else {
+        reader_complain(&l->reader, SEVERITY_ERROR, n, "write \"30 days\" or \"2026-03-01\"", "%s",
+                        e.what);
+        return false;
+    }
+    if (*t >= 0.0 && *t <= l->out->plan.length)
+        return true;
+    char length[UNITS_TEXT];
+    reader_complain(&l->reader, SEVERITY_ERROR, n, NULL,
+                    "\"%s\" lies outside the run, which takes %s from %s", key,
+                    units_format(l->out->plan.length, DIM_TIME, length, sizeof length),
+                    l->out->plan.start_date);
+    return false;
+}
+
+/* ---- records, numerics ----------------------------------------------------------------------- */
+
+const struct field scenario_record_fields[] = {
+    NUMBER("every", DIM_TIME, struct plan, record, 600.0, 1.0, YEAR, 10.0, DAY,
+           "time between rows of the series", "10 min is short against every fill; assumption"),
+    { .key = NULL },
+};
+
+struct numerics_form {
+    double tolerance, parcel_scale;
+};
+
+const struct field scenario_numerics_fields[] = {
+    NUMBER("tolerance", DIM_NONE, struct numerics_form, tolerance, 1e-6, 1e-12, 1e-2, 1e-9, 1e-4,
+           "relative tolerance of the integrator", "see docs/plant.md"),
+    NUMBER("parcel_scale", DIM_NONE, struct numerics_form, parcel_scale, 1.0, 1e-3, 100.0, 0.1, 4.0,
+           "factor on the size of the water parcels; halve it to see whether results move",
+           "see docs/plant.md"),
+    { .key = NULL },
+};
+
+static void read_numerics(struct loading *l)
+{
+    struct numerics_form form;
+    read_group(l, "numerics", scenario_numerics_fields, &form, NULL);
+    l->out->plan.tolerance = form.tolerance;
+    l->out->plant.parcel_scale = form.parcel_scale;
+}
+
+static void write_numerics(const struct scenario *s, FILE *out)
+{
+    const struct numerics_form form = { s->plan.tolerance, s->plant.parcel_scale };
+    writer_open(out, "numerics");
+    writer_fields(out, scenario_numerics_fields, &form);
+    writer_close(out);
+}
+
+/* ---- draws ----------------------------------------------------------------------------------- */
+
+const struct field scenario_draw_fields[] = {
+    NUMBER("take", DIM_VOLUME, struct draw, take, NAN, 1e-6, 1e3, 1e-4, 5.0, "volume taken", ""),
+    NUMBER("every", DIM_TIME, struct draw, every, OPTIONAL, 60.0, 100.0 * YEAR, 3600.0, YEAR,
+           "time from one draw to the next; once if left out", ""),
+    NUMBER("first", DIM_TIME, struct draw, first, OPTIONAL, 0.0, 100.0 * YEAR, 0.0, YEAR,
+           "time of the first; after one `every` if left out", ""),
+    NUMBER("rate", DIM_FLOW, struct draw, rate, 5e-3 / 60.0, 1e-8, 0.1, 1e-6, 1e-3,
+           "flow at which it is taken", "assumption: 5 L/min"),
+    { .key = NULL },
+};
+
+static void read_draw(struct loading *l, const struct node *n, int number)
+{
+    char path[PATH_LENGTH];
+    snprintf(path, sizeof path, "draws.%d", number);
+    struct draw d;
+    const struct section s = { .path = path,
+                               .group = reader_group(&l->reader, n, path),
+                               .fields = scenario_draw_fields,
+                               .base = &d };
+    if (s.group == NULL)
+        return;
+    reader_section(&l->reader, &s);
+    if (isnan(d.first) && isnan(d.every))
+        reader_missing(&l->reader, n, path, "every", "or first = \"3 days\"; for a single draw");
+    if (isnan(d.first))
+        d.first = d.every;
+    if (isnan(d.every))
+        d.every = INFINITY;
+    if (d.take / d.rate > d.every)
+        reader_complain(&l->reader, SEVERITY_ERROR, n, "take less, or faster",
+                        "a draw is not over when the next begins");
+    l->out->plan.draw[l->out->plan.draws++] = d;
+}
+
+/* A list of groups of the root; NULL if it is left out or wrong. */
+static const struct node *list_of(struct loading *l, const char *key, int most)
+{
+    const struct node *list = tree_member(l->root, key);
+    if (list == NULL)
+        return NULL;
+    if (list->type != NODE_LIST) {
+        char cure[80];
+        snprintf(cure, sizeof cure, "write %s = ( { ... }, { ... } );", key);
+        reader_complain(&l->reader, SEVERITY_ERROR, list, cure, "%s must be a list, but this is %s",
+                        key, tree_words(list));
+        return NULL;
+    }
+    if (tree_length(list) <= most)
+        return list;
+    reader_complain(&l->reader, SEVERITY_ERROR, list, NULL, "%d %s are too many; at most %d",
+                    tree_length(list), key, most);
+    return NULL;
+}
+
+static void read_draws(struct loading *l)
+{
+    const struct node *list = list_of(l, "draws", DRAWS_MAX);
+    int number = 1;
+    for (const struct node *n = list == NULL ? NULL : list->child; n != NULL; n = n->next)
+        read_draw(l, n, number++);
+}
+
+static void write_draws(const struct plan *plan, FILE *out)
+{
+    fputs("draws = (\n", out);
+    for (int i = 0; i < plan->draws; i++) {
+        fputs(i > 0 ? ", {\n" : "{\n", out);
+        writer_fields(out, scenario_draw_fields, &plan->draw[i]);
+        fputs("}\n", out);
+    }
+    fputs(");\n", out);
+}
+
+/* ---- limits ---------------------------------------------------------------------------------- */
+
+const struct field scenario_limit_fields[] = {
+    NUMBER("permeate", DIM_MASS_CONCENTRATION, struct limits, permeate, OPTIONAL, 0.0, 10.0, 1e-3,
+           0.05, "meter reading of the permeate at which the membrane is changed", ""),
+    NUMBER("product", DIM_MASS_CONCENTRATION, struct limits, product, OPTIONAL, 0.0, 10.0, 0.0,
+           0.02, "meter reading of the product at which the resin is changed", ""),
+    NUMBER("salinity_low", (enum dimension)DIM_SALINITY, struct limits, salinity_low, OPTIONAL, 0.0,
+           100.0, 0.0, 45.0, "least salinity of the served water", ""),
+    NUMBER("salinity_high", (enum dimension)DIM_SALINITY, struct limits, salinity_high, OPTIONAL,
+           0.0, 100.0, 0.0, 45.0, "greatest salinity of the served water", ""),
+    NUMBER("spill", DIM_VOLUME, struct limits, spill, 0.0, 0.0, 100.0, 0.0, 1.0,
+           "water that may run to the floor", "none"),
+    NUMBER("dry", DIM_TIME, struct limits, dry, 0.0, 0.0, YEAR, 0.0, 7.0 * DAY,
+           "time that the served water may go without", "none"),
+    { .key = NULL },
+};
+
+static void read_limits(struct loading *l)
+{
+    struct limits *limits = &l->out->plan.limits;
+    const struct node *group = read_group(l, "limits", scenario_limit_fields, limits, NULL);
+    if (limits->salinity_low > limits->salinity_high)
+        reader_complain(&l->reader, SEVERITY_ERROR, group, NULL,
+                        "salinity_low lies above salinity_high");
+}
+
+/* ---- prices ---------------------------------------------------------------------------------- */
+
+#define US_AVERAGE "US average 2023 in USD, fixed charges included: Teodoro 2024"
+
+const struct field scenario_price_fields[] = {
+    NUMBER("water", DIM_PRICE_PER_VOLUME, struct prices, water, 1.908, 0.0, 1e4, 0.05, 20.0,
+           "price of supply water", US_AVERAGE),
+    NUMBER("sewer", DIM_PRICE_PER_VOLUME, struct prices, sewer, 2.138, 0.0, 1e4, 0.0, 20.0,
+           "price of waste water, paid on the water that comes in", US_AVERAGE),
+    NUMBER("electricity", DIM_PRICE_PER_ENERGY, struct prices, electricity, 0.17 / 3.6e6, 0.0, 1.0,
+           0.0, 1.0 / 3.6e6, "price of electricity", "assumption: 0.17 /kWh"),
+    { .key = NULL },
+};
+
+static const char *const price_others[] = { "cartridges", "currency", NULL };
+
+enum { CARTRIDGE_FIELDS = STAGES_MAX + 1 };
+
+/* One row for each stage: its name is the key. */
+static void cartridge_fields(const struct plant *p, struct field fields[CARTRIDGE_FIELDS])
+{
+    for (int i = 0; i < p->stages; i++)
+        fields[i] =
+            (struct field){ .key = p->train[i].name,
+                            .type = FIELD_NUMBER,
+                            .dimension = DIM_PRICE,
+                            .offset = offsetof(struct prices, stage) + sizeof(double) * (size_t)i,
+                            .preset = 0.0,
+                            .max = 1e6,
+                            .high = 1e4,
+                            .doc = "price of a new cartridge",
+                            .source = "not given: not counted" };
+    fields[p->stages] = (struct field){ .key = NULL };
+}
+
+static void read_prices(struct loading *l)
+{
+    struct prices *prices = &l->out->plan.prices;
+    const struct node *group = read_group(l, "prices", scenario_price_fields, prices, price_others);
+    struct field fields[CARTRIDGE_FIELDS];
+    cartridge_fields(&l->out->plant, fields);
+    const struct section s = {
+        .path = "prices.cartridges",
+        .group = reader_group(&l->reader, tree_member(group, "cartridges"), "cartridges"),
+        .fields = fields,
+        .base = prices,
+    };
+    reader_section(&l->reader, &s);
+    const struct node *n = tree_member(group, "currency");
+    const char *currency = reader_text(&l->reader, n, "prices.currency");
+    if (currency != NULL && !text_copy(prices->currency, sizeof prices->currency, currency))
+        reader_complain(&l->reader, SEVERITY_ERROR, n, "such as \"EUR\"",
+                        "the name of the currency is too long");
+    if (currency == NULL)
+        text_copy(prices->currency, sizeof prices->currency, "USD");
+    reader_note_text(&l->reader, "prices.currency", n, prices->currency);
+}
+
+static void write_prices(const struct scenario *s, FILE *out)
+{
+    struct field fields[CARTRIDGE_FIELDS];
+    cartridge_fields(&s->plant, fields);
+    writer_open(out, "prices");
+    writer_text(out, "currency", s->plan.prices.currency);
+    writer_fields(out, scenario_price_fields, &s->plan.prices);
+    writer_open(out, "cartridges");
+    writer_fields(out, fields, &s->plan.prices);
+    writer_close(out);
+    writer_close(out);
+}
+
+/* ---- all ------------------------------------------------------------------------------------- */
+
+void scenario_plan_read(struct loading *l)
+{
+    struct plan *plan = &l->out->plan;
+    const struct node *n = tree_member(l->root, "title");
+    const char *title = reader_text(&l->reader, n, "title");
+    if (title != NULL && !text_copy(plan->title, sizeof plan->title, title))
+        reader_complain(&l->reader, SEVERITY_ERROR, n, NULL, "the title is longer than %d bytes",
+                        TITLE_MAX);
+    read_group(l, "records", scenario_record_fields, plan, NULL);
+    read_numerics(l);
+    read_draws(l);
+    read_limits(l);
+    read_prices(l);
+}
+
+void scenario_plan_write(const struct scenario *s, FILE *out)
+{
+    write_draws(&s->plan, out);
+    writer_open(out, "limits");
+    writer_fields(out, scenario_limit_fields, &s->plan.limits);
+    writer_close(out);
+    write_prices(s, out);
+    write_clock(&s->plan, out);
+    writer_open(out, "records");
+    writer_fields(out, scenario_record_fields, &s->plan);
+    writer_close(out);
+    write_numerics(s, out);
+}

@@ -1,0 +1,113 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * scenario_served: the group `served`: the open water that is topped off.
+ */
+#include "scenario_inner.h"
+
+#include <string.h>
+
+struct served_form {
+    struct basin basin;
+    struct topoff topoff;
+    int kind;
+};
+
+#define FORM struct served_form
+
+static const char *const topoffs[] = { "none", "pump and float switch", NULL };
+
+const struct field scenario_served_fields[] = {
+    NUMBER("surface", DIM_AREA, FORM, basin.surface, NAN, 1e-3, 1e3, 0.05, 20.0,
+           "surface where the level moves (of the sump, if there is one)", ""),
+    NUMBER("open_surface", DIM_AREA, FORM, basin.open_surface, FIELD_OPTIONAL, 0.0, 1e3, 0.05, 20.0,
+           "surface that evaporates; as surface if left out", ""),
+    NUMBER("volume", DIM_VOLUME, FORM, basin.volume, NAN, 1e-4, 1e3, 0.01, 20.0,
+           "volume at the working level", ""),
+    NUMBER("freeboard", DIM_LENGTH, FORM, basin.freeboard, 0.05, 0.0, 5.0, 0.01, 0.5,
+           "from the working level to the rim", "assumption"),
+    NUMBER("calibration", DIM_NONE, FORM, basin.calibration, 1.0, 0.0, 20.0, 0.3, 3.0,
+           "measured over modelled evaporation", "none is known"),
+    NUMBER("salinity", (enum dimension)DIM_SALINITY, FORM, basin.salinity, 0.0, 0.0, 100.0, 0.0,
+           45.0, "salt of the served water at the start", "assumption: fresh water"),
+    CHOICE("topoff", FORM, kind, TOPOFF_NONE, topoffs, "what tops it off from the tank",
+           "assumption: nothing was named"),
+    NUMBER("topoff_flow", DIM_FLOW, FORM, topoff.flow, 2e-3 / 60.0, 1e-8, 0.1, 1e-6, 5e-4,
+           "flow of the top-off pump", "assumption: 2 L/min"),
+    NUMBER("topoff_below", DIM_LENGTH, FORM, topoff.on_below, 5e-3, 0.0, 1.0, 1e-3, 0.05,
+           "below the working level, where the pump starts", "assumption"),
+    NUMBER("topoff_band", DIM_LENGTH, FORM, topoff.off_above, 5e-3, 1e-5, 1.0, 1e-3, 0.05,
+           "above its start, where the pump stops", "magnetic floats 1 to 5 mm; common practice"),
+    NUMBER("topoff_longest_run", DIM_TIME, FORM, topoff.longest_run, FIELD_OPTIONAL, 1.0,
+           31622400.0, 10.0, 86400.0,
+           "longest run of the pump, after which it latches; no limit if left out", ""),
+    NUMBER("topoff_power", DIM_POWER, FORM, topoff.power, 10.0, 0.0, 1e3, 1.0, 60.0,
+           "power of the top-off pump", "assumption"),
+    { .key = NULL },
+};
+
+static const struct field water_field =
+    NUMBER("water", DIM_TEMPERATURE, struct cycle, mean, NAN, 1.0, 45.0, 10.0, 35.0,
+           "temperature of the served water", "");
+static const struct field air_field =
+    NUMBER("air", DIM_TEMPERATURE, struct cycle, mean, 21.0, 0.0, 45.0, 10.0, 35.0,
+           "temperature of the room", "assumption: a heated room");
+static const struct field humidity_field =
+    NUMBER("humidity", DIM_NONE, struct cycle, mean, 0.45, 0.0, 1.0, 0.15, 0.85,
+           "relative humidity of the room",
+           "EN 15026 annex C, from memory: 30 % in hard frost to 60 % in summer; the middle");
+static const struct field draught_field =
+    NUMBER("draught", DIM_VELOCITY, struct cycle, mean, 0.05, 0.0, 5.0, 0.0, 1.0,
+           "speed of the air over the water", "assumption: a still room");
+
+static const char *const others[] = { "water", "air", "humidity", "draught", NULL };
+
+void scenario_served_read(struct loading *l)
+{
+    struct plant *p = &l->out->plant;
+    const struct node *group = reader_group(&l->reader, tree_member(l->root, "served"), "served");
+    p->topoff.longest_run = INFINITY;
+    if (group == NULL)
+        return;
+    struct served_form form;
+    memset(&form, 0, sizeof form);
+    const struct section s = { .path = "served",
+                               .group = group,
+                               .fields = scenario_served_fields,
+                               .base = &form,
+                               .others = others };
+    reader_section(&l->reader, &s);
+    if (isnan(form.basin.open_surface))
+        form.basin.open_surface = form.basin.surface;
+    if (isnan(form.topoff.longest_run))
+        form.topoff.longest_run = INFINITY;
+    form.topoff.kind = form.kind == 1 ? TOPOFF_PUMP : TOPOFF_NONE;
+    form.basin.start_day = date_day_of_year(l->start);
+    p->has_basin = true;
+    p->basin = form.basin;
+    p->topoff = form.topoff;
+    scenario_cycle_read(l, group, "served", &water_field, &p->basin.water);
+    scenario_cycle_read(l, group, "served", &air_field, &p->basin.air);
+    scenario_cycle_read(l, group, "served", &humidity_field, &p->basin.humidity);
+    scenario_cycle_read(l, group, "served", &draught_field, &p->basin.draught);
+    if (form.topoff.off_above > form.topoff.on_below + form.basin.freeboard)
+        reader_complain(&l->reader, SEVERITY_ERROR, reader_find(group, "topoff_band"),
+                        "make topoff_band smaller", "the top-off pump would stop above the rim");
+}
+
+void scenario_served_write(const struct scenario *s, FILE *out)
+{
+    if (!s->plant.has_basin)
+        return;
+    struct served_form form;
+    memset(&form, 0, sizeof form);
+    form.basin = s->plant.basin;
+    form.topoff = s->plant.topoff;
+    form.kind = (int)s->plant.topoff.kind;
+    writer_open(out, "served");
+    writer_fields(out, scenario_served_fields, &form);
+    writer_cycle(out, &water_field, &s->plant.basin.water);
+    writer_cycle(out, &air_field, &s->plant.basin.air);
+    writer_cycle(out, &humidity_field, &s->plant.basin.humidity);
+    writer_cycle(out, &draught_field, &s->plant.basin.draught);
+    writer_close(out);
+}

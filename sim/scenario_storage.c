@@ -1,0 +1,495 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * scenario_storage: the group `storage`: product line, tank, and all that stops the water.
+ */
+#include "scenario_inner.h"
+
+#include <string.h>
+
+#include "text.h"
+
+struct storage_form {
+    struct tank tank;
+    struct line line;
+    struct fill fill;
+    int shape, overflow;
+    double shuts_at, opens_at, float_at, high_at, first;
+    bool check_valve;
+    double temperature, solenoid_power;
+};
+
+#define FORM struct storage_form
+#define LEVEL(key, member, doc)                                                                    \
+    NUMBER(key, DIM_LENGTH, FORM, member, FIELD_OPTIONAL, 0.0, 10.0, 0.0, 2.5, doc, "")
+#define SIZE(key, member, doc)                                                                     \
+    NUMBER(key, DIM_LENGTH, FORM, member, FIELD_OPTIONAL, 0.01, 10.0, 0.1, 2.5, doc, "")
+
+static const char *const shapes[] = { "box", "upright", "lying", "cone", "table", NULL };
+static const char *const overflows[] = { "none", "standpipe", "side", NULL };
+
+const struct field scenario_storage_fields[] = {
+    CHOICE("shape", FORM, shape, TANK_UPRIGHT, shapes, "form of the tank",
+           "the keys given: upright unless it has a width or a table"),
+    SIZE("length", tank.length, "inside length of a box or of a lying cylinder"),
+    SIZE("width", tank.width, "inside width of a box"),
+    SIZE("diameter", tank.diameter, "inside diameter of a cylinder, or of the top of a cone"),
+    LEVEL("bottom_diameter", tank.bottom_diameter, "inside diameter of the bottom of a cone"),
+    LEVEL("cone_height", tank.cone_height, "height of the cone under the cylinder"),
+    SIZE("height", tank.height, "from the bottom to the rim"),
+    NUMBER("outlet", DIM_LENGTH, FORM, tank.outlet, 0.02, 0.0, 10.0, 0.0, 0.3,
+           "level below which nothing can be drawn", "assumption"),
+    LEVEL("first", first, "level at the start; half-way between opens_at and shuts_at if left out"),
+    NUMBER("shuts_at", DIM_LENGTH, FORM, shuts_at, NAN, 0.001, 10.0, 0.05, 2.5,
+           "level at which filling stops", ""),
+    LEVEL("opens_at", opens_at,
+          "level at which filling begins; a tenth of the height below "
+          "shuts_at if left out"),
+    LEVEL("float_at", float_at,
+          "level at which the float valve is shut; shuts_at, or 2 cm above it "
+          "beside level switches, if left out"),
+    NUMBER("float_band", DIM_LENGTH, FORM, fill.valve.band, 0.02, 1e-4, 1.0, 1e-3, 0.1,
+           "fall of the level that opens the float valve fully",
+           "small lever valves 10 to 40 mm; common practice, from memory"),
+    NUMBER("float_seat", DIM_LENGTH, FORM, fill.valve.seat, 3e-3, 1e-4, 0.05, 1e-3, 0.012,
+           "bore of the seat of the float valve", "assumption"),
+    LEVEL("high_at", high_at,
+          "level of the independent high switch; half-way from shuts_at to the "
+          "rim or the overflow if left out"),
+    NUMBER("longest_run", DIM_TIME, FORM, fill.longest_run, 43200.0, 1.0, 31622400.0, 600.0,
+           604800.0, "longest fill that the run timer allows", "assumption: 12 h"),
+    NUMBER("leak_volume", DIM_VOLUME, FORM, fill.leak_volume, 5e-5, 0.0, 1.0, 0.0, 2e-3,
+           "water that the leak sensor needs", "assumption: 50 mL"),
+    NUMBER("pan_volume", DIM_VOLUME, FORM, fill.pan_volume, 5e-3, 0.0, 1.0, 5e-4, 0.1,
+           "water that the drip pan holds", "assumption: 5 L"),
+    NUMBER("switch_band", DIM_LENGTH, FORM, fill.switch_band, 5e-3, 1e-5, 0.5, 5e-4, 0.05,
+           "fall of the level that resets a single switch",
+           "magnetic floats 1 to 5 mm; common practice"),
+    FLAG("keeps_call", FORM, fill.keeps_call, 1.0,
+         "after a power cut a tank between its switches goes on filling", "assumption"),
+    CHOICE("overflow", FORM, overflow, OVERFLOW_NONE, overflows, "overflow pipe to a drain",
+           "assumption: none was named"),
+    LEVEL("overflow_lip", tank.overflow.lip,
+          "level of its lip or invert; 25 mm above shuts_at if left out"),
+    NUMBER("overflow_bore", DIM_LENGTH, FORM, tank.overflow.bore, 0.019, 1e-3, 0.3, 0.01, 0.06,
+           "bore of the overflow", "at least 19 mm: NHBC Standards 2020, 8.1.4"),
+    NUMBER("overflow_fall", DIM_LENGTH, FORM, tank.overflow.fall, 0.5, 0.0, 20.0, 0.1, 3.0,
+           "height that the overflow pipe falls", "assumption"),
+    NUMBER("overflow_length", DIM_LENGTH, FORM, tank.overflow.length, 1.0, 0.01, 100.0, 0.1, 10.0,
+           "length of the overflow pipe", "assumption"),
+    NUMBER("overflow_meniscus", DIM_LENGTH, FORM, tank.overflow.meniscus, 3e-3, 0.0, 0.05, 0.0,
+           5e-3, "rise above the lip before it runs", "assumption: surface tension, 2 to 3 mm"),
+    NUMBER("tube_length", DIM_LENGTH, FORM, line.tube_length, 2.0, 0.01, 100.0, 0.1, 20.0,
+           "product tube to the tank", "assumption"),
+    NUMBER("tube_bore", DIM_LENGTH, FORM, line.tube_bore, 4.3e-3, 5e-4, 0.05, 2e-3, 0.013,
+           "bore of the product tube", "nominal 1/4 in tube; computed 4.32 mm"),
+    FLAG("check_valve", FORM, check_valve, 1.0, "check valve in the product line", "assumption"),
+    NUMBER("check_opening", DIM_PRESSURE, FORM, line.check_opening, 1e4, 0.0, 3e5, 0.0, 3e4,
+           "pressure lost in the check valve", "5 to 30 kPa; from memory"),
+    NUMBER("inlet_height", DIM_LENGTH, FORM, line.inlet_height, 0.0, -10.0, 30.0, -2.0, 5.0,
+           "inlet of the tank above the membrane", "assumption: level"),
+    NUMBER("temperature", DIM_TEMPERATURE, FORM, temperature, 20.0, 1.0, 45.0, 10.0, 30.0,
+           "temperature of the stored water", "assumption: a room"),
+    NUMBER("solenoid_power", DIM_POWER, FORM, solenoid_power, 8.0, 0.0, 100.0, 2.0, 15.0,
+           "power of the feed solenoid while it is open", "assumption"),
+    { .key = NULL },
+};
+
+static const char *const others[] = { "shutoff", "table", NULL };
+
+/* ---- complaints ------------------------------------------------------------------------------ */
+
+/* The node of a key, or the group if it was left out. */
+static const struct node *at_key(const struct node *group, const char *key)
+{
+    const struct node *n = reader_find(group, key);
+    return n != NULL ? n : group;
+}
+
+static void complain(struct loading *l, const struct node *group, const char *key, const char *cure,
+                     const char *words)
+{
+    reader_complain(&l->reader, SEVERITY_ERROR, at_key(group, key), cure, "%s", words);
+}
+
+static void note(struct loading *l, const char *key, double si, const char *source)
+{
+    struct value v = { .dimension = DIM_LENGTH,
+                       .si = si,
+                       .sd = NAN,
+                       .low = NAN,
+                       .high = NAN,
+                       .origin = ORIGIN_DEFAULT,
+                       .source = source };
+    text_append(v.path, sizeof v.path, "storage.%s", key);
+    units_format(si, DIM_LENGTH, v.text, sizeof v.text);
+    reader_note(&l->reader, &v);
+}
+
+/* A level that was left out. */
+static void supply(struct loading *l, const char *key, double *level, double value,
+                   const char *source)
+{
+    if (!isnan(*level) || isnan(value))
+        return;
+    *level = value;
+    note(l, key, value, source);
+}
+
+/* ---- shape ----------------------------------------------------------------------------------- */
+
+static bool read_cell(struct loading *l, const struct node *n, enum dimension d, double *si)
+{
+    struct quantity q;
+    struct units_error e;
+    if (n == NULL || n->type != NODE_TEXT) {
+        reader_complain(&l->reader, SEVERITY_ERROR, n, "a row is ( \"10 cm\", \"20 L\" )",
+                        "a level and a volume must stand here, with units");
+        return false;
+    }
+    if (!units_parse(n->text, d, NULL, &q, &e)) {
+        reader_complain(&l->reader, SEVERITY_ERROR, n, e.cure, "%s", e.what);
+        return false;
+    }
+    *si = q.si;
+    return true;
+}
+
+static bool add_row(struct loading *l, struct tank *t, const struct node *n, double level,
+                    double volume)
+{
+    const int i = t->rows;
+    const bool first = i == 0;
+    if (first ? level != 0.0 || volume != 0.0
+              : !(level > t->table_level[i - 1]) || !(volume > t->table_volume[i - 1])) {
+        reader_complain(&l->reader, SEVERITY_ERROR, n, NULL,
+                        "levels and volumes of the table must rise from row to row");
+        return false;
+    }
+    t->table_level[i] = level;
+    t->table_volume[i] = volume;
+    t->rows++;
+    return true;
+}
+
+/* table = ( ("10 cm", "20 L"), ... ); the empty tank need not be said. */
+static void read_table(struct loading *l, const struct node *list, struct tank *t)
+{
+    if (list->type != NODE_LIST || tree_length(list) < 1 || tree_length(list) >= TANK_TABLE_MAX) {
+        reader_complain(&l->reader, SEVERITY_ERROR, list,
+                        "write table = ( ( \"10 cm\", \"20 L\" ), ... );",
+                        "a tank table is a list of 1 to %d rows", TANK_TABLE_MAX - 1);
+        return;
+    }
+    for (const struct node *row = list->child; row != NULL; row = row->next) {
+        const bool pair = row->type == NODE_LIST && tree_length(row) == 2;
+        double level, volume;
+        if (!pair)
+            reader_complain(&l->reader, SEVERITY_ERROR, row, "a row is ( \"10 cm\", \"20 L\" )",
+                            "a row of the table is a level and a volume");
+        if (!pair || !read_cell(l, row->child, DIM_LENGTH, &level) ||
+            !read_cell(l, row->child->next, DIM_VOLUME, &volume))
+            return;
+        if (t->rows == 0 && (level != 0.0 || volume != 0.0) && !add_row(l, t, row, 0.0, 0.0))
+            return;
+        if (!add_row(l, t, row, level, volume))
+            return;
+    }
+    t->height = t->table_level[t->rows - 1];
+}
+
+static void need(struct loading *l, const struct node *group, const char *key, double value)
+{
+    if (isnan(value) && reader_find(group, key) == NULL) {
+        char cure[64];
+        snprintf(cure, sizeof cure, "add %s = \"50 cm\";", key);
+        reader_missing(&l->reader, group, "storage", key, cure);
+    }
+}
+
+static double or_zero(double value)
+{
+    return isnan(value) ? 0.0 : value;
+}
+
+static void read_shape(struct loading *l, const struct node *group, struct storage_form *form)
+{
+    struct tank *t = &form->tank;
+    t->shape = (enum tank_shape)(form->shape < 0 ? TANK_UPRIGHT : form->shape);
+    const struct node *table = tree_member(group, "table");
+    const bool box = t->shape == TANK_BOX, lying = t->shape == TANK_LYING;
+    if (lying)
+        supply(l, "height", &t->height, t->diameter, "the diameter of a lying cylinder");
+    if (box || lying)
+        need(l, group, "length", t->length);
+    if (box)
+        need(l, group, "width", t->width);
+    if (!box && t->shape != TANK_TABLE)
+        need(l, group, "diameter", t->diameter);
+    if (t->shape == TANK_CONE) {
+        need(l, group, "bottom_diameter", t->bottom_diameter);
+        need(l, group, "cone_height", t->cone_height);
+        if (t->cone_height > t->height)
+            complain(l, group, "cone_height", NULL, "the cone is higher than the tank");
+        if (t->bottom_diameter > t->diameter)
+            complain(l, group, "bottom_diameter", NULL, "the cone is wider below than above");
+    }
+    if (lying && t->height > t->diameter)
+        complain(l, group, "height", "leave height out",
+                 "a lying cylinder is not higher than its diameter");
+    if (t->shape == TANK_TABLE && table != NULL)
+        read_table(l, table, t);
+    else if (t->shape == TANK_TABLE)
+        reader_missing(&l->reader, group, "storage", "table",
+                       "add table = ( ( \"10 cm\", \"20 L\" ), ... );");
+    else
+        need(l, group, "height", t->height);
+    t->length = or_zero(t->length);
+    t->width = or_zero(t->width);
+    t->diameter = or_zero(t->diameter);
+    t->bottom_diameter = or_zero(t->bottom_diameter);
+    t->cone_height = or_zero(t->cone_height);
+}
+
+/* ---- what stops the water -------------------------------------------------------------------- */
+
+static const char *const shutoffs[] = { "level switches", "float valve", "high switch", "run timer",
+                                        "leak sensor",    "drip pan",    NULL };
+
+static bool *shutoff(struct fill *f, int i)
+{
+    bool *const flags[] = { &f->switches,  &f->float_valve, &f->high_switch,
+                            &f->run_timer, &f->leak_sensor, &f->drip_pan };
+    return flags[i];
+}
+
+/* A list of words is read like a choice, word by word. */
+static void read_word(struct loading *l, const struct node *n, struct fill *fill)
+{
+    const struct field fields[] = {
+        { "shutoff", FIELD_CHOICE, DIM_NONE, 0, NAN, 0, 0, 0, 0, shutoffs, "", "" },
+        { .key = NULL },
+    };
+    struct node copy = *n, one = { .type = NODE_GROUP, .child = &copy, .last = &copy };
+    char name[] = "shutoff";
+    copy.name = name;
+    copy.next = NULL;
+    int which = -1;
+    const struct section s = { .path = "storage", .group = &one, .fields = fields, .base = &which };
+    reader_section(&l->reader, &s);
+    if (which >= 0)
+        *shutoff(fill, which) = true;
+}
+
+static void read_shutoff(struct loading *l, const struct node *group, struct fill *fill)
+{
+    const struct node *list = tree_member(group, "shutoff");
+    if (list == NULL) {
+        reader_missing(&l->reader, group, "storage", "shutoff",
+                       "say what stops the water: shutoff = [ \"float valve\" ]; or \"level "
+                       "switches\", \"high switch\", \"run timer\", \"leak sensor\", \"drip pan\"");
+        return;
+    }
+    const int before = report_count(l->reader.report, SEVERITY_ERROR);
+    if (list->type == NODE_TEXT) {
+        read_word(l, list, fill);
+    } else if (list->type == NODE_LIST) {
+        for (const struct node *n = list->child; n != NULL; n = n->next)
+            read_word(l, n, fill);
+    } else {
+        reader_complain(&l->reader, SEVERITY_ERROR, list, "write shutoff = [ \"float valve\" ];",
+                        "shutoff must be a list of words, but this is %s", tree_words(list));
+        return;
+    }
+    char words[TEXT_LENGTH] = "";
+    for (int i = 0; shutoffs[i] != NULL; i++)
+        if (*shutoff(fill, i))
+            text_append(words, sizeof words, "%s%s", words[0] == '\0' ? "" : ", ", shutoffs[i]);
+    reader_note_text(&l->reader, "storage.shutoff", list, words[0] == '\0' ? "nothing" : words);
+    const bool understood = report_count(l->reader.report, SEVERITY_ERROR) == before;
+    if (understood && !fill->switches && !fill->float_valve)
+        reader_complain(&l->reader, SEVERITY_WARNING, list,
+                        "\"float valve\" or \"level switches\" would",
+                        "nothing stops the water when the tank is full");
+}
+
+/* ---- levels ---------------------------------------------------------------------------------- */
+
+static void supply_levels(struct loading *l, struct storage_form *f)
+{
+    const double top = f->overflow == OVERFLOW_NONE ? f->tank.height : f->tank.overflow.lip;
+    supply(l, "opens_at", &f->opens_at, fmax(f->shuts_at - 0.1 * f->tank.height, 0.5 * f->shuts_at),
+           "assumption: a tenth of the height below shuts_at");
+    if (f->fill.float_valve)
+        supply(l, "float_at", &f->float_at,
+               f->fill.switches ? fmin(f->shuts_at + 0.02, f->tank.height) : f->shuts_at,
+               "shuts_at, or 2 cm above it beside level switches");
+    if (f->fill.high_switch)
+        supply(l, "high_at", &f->high_at, 0.5 * (f->shuts_at + top),
+               "assumption: half-way from shuts_at to the rim or overflow");
+    supply(l, "first", &f->first, 0.5 * (f->opens_at + f->shuts_at),
+           "half-way between opens_at and shuts_at");
+}
+
+static void check_levels(struct loading *l, const struct node *group, const struct storage_form *f)
+{
+    const double rim = f->tank.height;
+    const struct {
+        const char *key;
+        double level;
+    } below_rim[] = { { "shuts_at", f->shuts_at },  { "float_at", f->float_at },
+                      { "high_at", f->high_at },    { "overflow_lip", f->tank.overflow.lip },
+                      { "outlet", f->tank.outlet }, { "first", f->first } };
+    for (size_t i = 0; i < sizeof below_rim / sizeof *below_rim; i++)
+        if (below_rim[i].level > rim) {
+            char cure[80];
+            snprintf(cure, sizeof cure, "the rim stands at %.4g cm", 100.0 * rim);
+            reader_complain(&l->reader, SEVERITY_ERROR, at_key(group, below_rim[i].key), cure,
+                            "%s lies above the rim of the tank", below_rim[i].key);
+        }
+    if (f->opens_at >= f->shuts_at)
+        complain(l, group, "opens_at", "opens_at is the lower level, where filling begins",
+                 "filling would begin above the level where it stops");
+    if (f->fill.high_switch && f->high_at <= f->shuts_at)
+        complain(l, group, "high_at", "put it between shuts_at and the rim",
+                 "the high switch does not lie above shuts_at and would trip at every fill");
+    if (f->overflow != OVERFLOW_NONE && f->tank.overflow.lip <= f->shuts_at)
+        complain(l, group, "overflow_lip", "put it at least 25 mm above shuts_at",
+                 "the overflow would run before the tank is full");
+    if (f->tank.outlet >= f->shuts_at)
+        complain(l, group, "outlet", NULL, "the outlet lies above the level where filling stops");
+}
+
+/* ---- the group ------------------------------------------------------------------------------- */
+
+static int guess_shape(const struct node *group)
+{
+    if (tree_member(group, "table") != NULL)
+        return TANK_TABLE;
+    return tree_member(group, "width") != NULL ? TANK_BOX : TANK_UPRIGHT;
+}
+
+static void keep(struct loading *l, const struct storage_form *f)
+{
+    struct plant *p = &l->out->plant;
+    const double bore = p->line.supply_bore;
+    p->tank = f->tank;
+    p->tank.overflow.kind = (enum overflow_kind)(f->overflow < 0 ? 0 : f->overflow);
+    if (f->overflow == OVERFLOW_NONE)
+        p->tank.overflow.lip = 0.0;
+    p->line = f->line;
+    p->line.supply_bore = bore;
+    if (!f->check_valve)
+        p->line.check_opening = 0.0;
+    p->fill = f->fill;
+    p->fill.on_at = f->opens_at;
+    p->fill.off_at = f->shuts_at;
+    p->fill.valve.shuts_at = or_zero(f->float_at);
+    p->fill.high_at = or_zero(f->high_at);
+    p->tank_start = f->first;
+    p->tank_temperature = f->temperature;
+    p->solenoid_power = f->solenoid_power;
+}
+
+void scenario_storage_read(struct loading *l)
+{
+    const struct node *n = tree_member(l->root, "storage");
+    const struct node *group = reader_group(&l->reader, n, "storage");
+    if (n == NULL)
+        reader_missing(&l->reader, NULL, "", "storage",
+                       "add storage = { diameter = \"50 cm\"; height = \"80 cm\"; shuts_at = \"70 "
+                       "cm\"; shutoff = [ \"float valve\" ]; };");
+    if (group == NULL)
+        return;
+    struct storage_form form;
+    memset(&form, 0, sizeof form);
+    const struct preset presets[] = {
+        { "shape", guess_shape(group), "the keys given" },
+        { .key = NULL },
+    };
+    const struct section s = { .path = "storage",
+                               .group = group,
+                               .fields = scenario_storage_fields,
+                               .base = &form,
+                               .presets = presets,
+                               .preset_origin = ORIGIN_COMPUTED,
+                               .others = others };
+    reader_section(&l->reader, &s);
+    read_shape(l, group, &form);
+    read_shutoff(l, group, &form.fill);
+    if (form.overflow == OVERFLOW_NONE && !isnan(form.tank.overflow.lip))
+        complain(l, group, "overflow_lip", "write overflow = \"standpipe\"; or \"side\"",
+                 "an overflow is described, but none is there");
+    if (form.overflow != OVERFLOW_NONE)
+        supply(l, "overflow_lip", &form.tank.overflow.lip, form.shuts_at + 0.025,
+               "25 mm above the shut-off level: NHBC Standards 2020, 8.1.4");
+    supply_levels(l, &form);
+    check_levels(l, group, &form);
+    keep(l, &form);
+}
+
+/* ---- writing --------------------------------------------------------------------------------- */
+
+static double or_nan(double value)
+{
+    return value == 0.0 ? NAN : value;
+}
+
+static void write_table(const struct tank *t, FILE *out)
+{
+    char level[UNITS_TEXT], volume[UNITS_TEXT];
+    fputs("table = (\n", out);
+    for (int i = 0; i < t->rows; i++)
+        fprintf(out, "%s( \"%s\", \"%s\" )\n", i > 0 ? ", " : "",
+                units_exact(t->table_level[i], DIM_LENGTH, level, sizeof level),
+                units_exact(t->table_volume[i], DIM_VOLUME, volume, sizeof volume));
+    fputs(");\n", out);
+}
+
+static void write_shutoff(const struct fill *fill, FILE *out)
+{
+    struct fill copy = *fill;
+    bool first = true;
+    fputs("shutoff = [ ", out);
+    for (int i = 0; shutoffs[i] != NULL; i++) {
+        if (!*shutoff(&copy, i))
+            continue;
+        if (!first)
+            fputs(", ", out);
+        first = false;
+        writer_quoted(out, shutoffs[i]);
+    }
+    fputs(" ];\n", out);
+}
+
+void scenario_storage_write(const struct scenario *s, FILE *out)
+{
+    const struct plant *p = &s->plant;
+    struct storage_form form;
+    memset(&form, 0, sizeof form);
+    form.tank = p->tank;
+    form.tank.length = or_nan(p->tank.length);
+    form.tank.width = or_nan(p->tank.width);
+    form.tank.diameter = or_nan(p->tank.diameter);
+    if (p->tank.overflow.kind == OVERFLOW_NONE)
+        form.tank.overflow.lip = NAN;
+    if (p->tank.shape == TANK_TABLE)
+        form.tank.height = NAN;
+    form.line = p->line;
+    form.fill = p->fill;
+    form.shape = (int)p->tank.shape;
+    form.overflow = (int)p->tank.overflow.kind;
+    form.shuts_at = p->fill.off_at;
+    form.opens_at = p->fill.on_at;
+    form.float_at = p->fill.valve.shuts_at;
+    form.high_at = p->fill.high_at;
+    form.first = p->tank_start;
+    form.check_valve = true; /* its pressure says it all */
+    form.temperature = p->tank_temperature;
+    form.solenoid_power = p->solenoid_power;
+    writer_open(out, "storage");
+    writer_fields(out, scenario_storage_fields, &form);
+    write_shutoff(&p->fill, out);
+    if (p->tank.shape == TANK_TABLE)
+        write_table(&p->tank, out);
+    writer_close(out);
+}

@@ -1,0 +1,416 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * scenario_train: the list `train`: stages in the order of the water, each a generic part named by
+ * a text or a group that says it in full.
+ */
+#include "scenario_inner.h"
+
+#include <ctype.h>
+#include <string.h>
+
+#include "parts.h"
+#include "text.h"
+
+/* ---- nameplates ------------------------------------------------------------------------------ */
+
+#define PLATE "usual for small elements: 25 degC, 250 mg/L NaCl, 15 % recovery; trade manuals"
+
+const struct field scenario_plate_fields[] = {
+    NUMBER("permeate", DIM_FLOW, struct nameplate, permeate, NAN, 1e-9, 1e-2, 5e-7, 3e-5,
+           "rated permeate flow", ""),
+    NUMBER("pressure", DIM_PRESSURE, struct nameplate, pressure, NAN, 1e4, 1e7, 2.5e5, 1.6e6,
+           "feed pressure of the test; without it the rating says nothing", ""),
+    NUMBER("at", DIM_TEMPERATURE, struct nameplate, temperature, 25.0, 1.0, 50.0, 20.0, 30.0,
+           "temperature of the test", PLATE),
+    NUMBER("salt", DIM_MASS_CONCENTRATION, struct nameplate, salt, 0.25, 1e-4, 50.0, 0.1, 2.0,
+           "NaCl in the feed of the test", PLATE),
+    NUMBER("recovery", DIM_NONE, struct nameplate, recovery, 0.15, 0.001, 0.9, 0.05, 0.3,
+           "permeate over feed in the test", PLATE),
+    NUMBER("rejection", DIM_NONE, struct nameplate, rejection, 0.96, 0.1, 0.9999, 0.9, 0.995,
+           "share of the feed's salt held back in the test",
+           "92 to 98 % usual when new; common practice"),
+    { .key = NULL },
+};
+
+enum { PLATE_PRESETS = 8 };
+
+/* The presets of a part that concern its nameplate, without the prefix. */
+static void plate_presets(const struct part *part, struct preset out[PLATE_PRESETS])
+{
+    int n = 0;
+    for (const struct preset *p = part == NULL ? NULL : part->preset; p != NULL && p->key != NULL;
+         p++)
+        if (strncmp(p->key, "plate_", 6) == 0 && n + 1 < PLATE_PRESETS)
+            out[n++] = (struct preset){ p->key + 6, p->si, p->source };
+    out[n] = (struct preset){ .key = NULL };
+}
+
+static void note_computed(struct loading *l, const char *path, const char *key, double si,
+                          const char *source)
+{
+    char name[PATH_LENGTH] = "";
+    text_append(name, sizeof name, "%s.%s", path, key);
+    struct value *v = reader_noted(&l->reader.values[0], name);
+    if (v == NULL)
+        return;
+    v->si = si;
+    v->origin = ORIGIN_COMPUTED;
+    v->source = source;
+    units_format(si, v->dimension, v->text, sizeof v->text);
+}
+
+static void apply_plate(struct loading *l, const struct node *n, const char *path,
+                        const struct part *part, struct stage *stage)
+{
+    struct preset presets[PLATE_PRESETS];
+    plate_presets(part, presets);
+    const struct node *group =
+        n->type == NODE_GROUP ? reader_group(&l->reader, tree_member(n, "plate"), "plate") : NULL;
+    if (group == NULL && presets[0].key == NULL)
+        return;
+    char inner[PATH_LENGTH] = "";
+    text_append(inner, sizeof inner, "%s.plate", path);
+    struct nameplate plate;
+    const int before = report_count(l->reader.report, SEVERITY_ERROR);
+    const struct section s = { .path = inner,
+                               .group = group == NULL ? n : group,
+                               .fields = scenario_plate_fields,
+                               .base = &plate,
+                               .presets = presets,
+                               .preset_origin = ORIGIN_PART };
+    struct section defaults = s;
+    if (group == NULL)
+        defaults.group = NULL; /* all from the part */
+    reader_section(&l->reader, &defaults);
+    if (report_count(l->reader.report, SEVERITY_ERROR) > before)
+        return;
+    struct membrane *m = &stage->params.membrane;
+    if (reader_find(n, "restrictor_flow") == NULL && part == NULL) {
+        m->restrictor.flow = 3.0 * plate.permeate;
+        note_computed(l, path, "restrictor_flow", m->restrictor.flow,
+                      "three times the rated permeate; trade sizing notes say three to four");
+    }
+    const struct membrane given = *m;
+    if (membrane_from_nameplate(m, &plate) != MEMBRANE_FITTED) {
+        reader_complain(&l->reader, SEVERITY_ERROR, group == NULL ? n : group,
+                        "look at its pressure and its rejection",
+                        "no membrane of this area can have this nameplate");
+        return;
+    }
+    if (reader_find(n, "water_permeability") != NULL)
+        m->water_permeability = given.water_permeability;
+    else
+        note_computed(l, path, "water_permeability", m->water_permeability, "from the nameplate");
+    if (reader_find(n, "salt_permeability") != NULL)
+        m->salt_permeability = given.salt_permeability;
+    else
+        note_computed(l, path, "salt_permeability", m->salt_permeability, "from the nameplate");
+}
+
+/* ---- one stage ------------------------------------------------------------------------------- */
+
+static const char *const stage_keys[] = { "part", "kind", "name", NULL };
+static const char *const membrane_keys[] = { "part", "kind", "name", "plate", NULL };
+
+static void complain_part(struct loading *l, const struct node *n, const char *name)
+{
+    char cure[640] = "one of";
+    struct nearest near = text_nearest_to(name);
+    for (const struct part *p = parts; p->name != NULL; p++) {
+        text_nearest_try(&near, p->name);
+        text_append(cure, sizeof cure, "%s \"%s\"", p == parts ? "" : ",", p->name);
+    }
+    if (near.name != NULL)
+        reader_complain(&l->reader, SEVERITY_ERROR, n, cure,
+                        "unknown part \"%.80s\": did you mean \"%s\"?", name, near.name);
+    else
+        reader_complain(&l->reader, SEVERITY_ERROR, n, cure, "unknown part \"%.80s\"", name);
+}
+
+static void complain_kind(struct loading *l, const struct node *n, const char *name)
+{
+    char cure[256] = "one of";
+    for (int i = 0; stage_kinds[i] != NULL; i++)
+        text_append(cure, sizeof cure, "%s \"%s\"", i == 0 ? "" : ",", stage_kinds[i]->name);
+    reader_complain(&l->reader, SEVERITY_ERROR, n, cure, "unknown kind \"%.80s\" of stage", name);
+}
+
+/* What a node says it is, without complaints. */
+static const struct stage_kind *kind_of(const struct node *n, const struct part **part)
+{
+    *part = NULL;
+    const struct node *named = n->type == NODE_GROUP ? tree_member(n, "part") : n;
+    if (named != NULL && named->type == NODE_TEXT)
+        *part = parts_find(named->text);
+    if (*part != NULL)
+        return (*part)->kind;
+    const struct node *kind = tree_member(n, "kind");
+    return kind != NULL && kind->type == NODE_TEXT ? stage_kind_named(kind->text) : NULL;
+}
+
+/* The same with complaints. */
+static const struct stage_kind *read_kind(struct loading *l, const struct node *n,
+                                          const struct part **part)
+{
+    const struct stage_kind *kind = kind_of(n, part);
+    if (n->type != NODE_TEXT && n->type != NODE_GROUP) {
+        reader_complain(&l->reader, SEVERITY_ERROR, n, "write \"carbon block 10 in\"",
+                        "a stage must be a text or a group, but this is %s", tree_words(n));
+        return NULL;
+    }
+    const struct node *named = n->type == NODE_TEXT ? n : tree_member(n, "part");
+    const struct node *said = tree_member(n, "kind");
+    const char *part_name = reader_text(&l->reader, named, "part");
+    const char *kind_name = reader_text(&l->reader, said, "kind");
+    if (part_name != NULL && *part == NULL)
+        complain_part(l, named, part_name);
+    else if (kind_name != NULL && stage_kind_named(kind_name) == NULL)
+        complain_kind(l, said, kind_name);
+    else if (*part != NULL && kind_name != NULL && stage_kind_named(kind_name) != kind)
+        reader_complain(&l->reader, SEVERITY_ERROR, said, "leave kind out",
+                        "\"%s\" is a part of another kind", part_name);
+    else if (named == NULL && said == NULL)
+        reader_missing(&l->reader, n, "this stage", "part", "or kind = \"carbon\";");
+    else
+        return kind;
+    return NULL;
+}
+
+/* What is kept for the permeabilities until a nameplate or a jug test gives them. */
+static bool has_both(const struct node *n)
+{
+    return reader_find(n, "water_permeability") != NULL &&
+           reader_find(n, "salt_permeability") != NULL;
+}
+
+static bool has_plate(const struct node *n, const struct part *part)
+{
+    return part != NULL || tree_member(n, "plate") != NULL;
+}
+
+/* Default of B where only a jug test without a reading is known. */
+#define SALT_PERMEABILITY 1.3e-7
+
+static void read_stage(struct loading *l, const struct node *n, struct stage *stage,
+                       const struct part *part)
+{
+    const bool membrane = stage->kind == &stage_membrane;
+    char path[PATH_LENGTH] = "";
+    text_append(path, sizeof path, "train.%s", stage->name);
+    struct preset presets[PART_PRESETS + 3];
+    int count = 0;
+    for (const struct preset *p = part == NULL ? NULL : part->preset; p != NULL && p->key != NULL;
+         p++)
+        presets[count++] = *p;
+    const bool later = membrane && (has_plate(n, part) || tree_member(l->root, "measured") != NULL);
+    if (later) {
+        presets[count++] = (struct preset){ "water_permeability", 1e-11, "" };
+        presets[count++] = (struct preset){ "salt_permeability", SALT_PERMEABILITY,
+                                            "assumption: usual for a small element" };
+    }
+    presets[count] = (struct preset){ .key = NULL };
+    const struct node *group = n->type == NODE_GROUP ? n : NULL;
+    const struct section s = { .path = path,
+                               .group = group,
+                               .fields = stage->kind->fields,
+                               .base = &stage->params,
+                               .presets = presets,
+                               .preset_origin = ORIGIN_PART,
+                               .others = membrane ? membrane_keys : stage_keys };
+    if (membrane && !later && !has_both(group)) {
+        reader_check_keys(&l->reader, &s);
+        reader_missing(
+            &l->reader, n, path, "plate",
+            "add plate = { permeate = \"75 gal/day\"; pressure = \"50 psi\"; }; or a jug "
+            "test in `measured`");
+        return;
+    }
+    reader_section(&l->reader, &s);
+    if (membrane && !has_both(group))
+        apply_plate(l, n, path, part, stage);
+}
+
+/* ---- names ----------------------------------------------------------------------------------- */
+
+static bool is_name(const char *text)
+{
+    if (text[0] == '\0' || strlen(text) > NAME_MAX_LENGTH || !isalpha((unsigned char)text[0]))
+        return false;
+    for (const char *p = text; *p != '\0'; p++)
+        if (!isalnum((unsigned char)*p) && *p != '-' && *p != '_')
+            return false;
+    return true;
+}
+
+static bool taken(char names[][NAME_MAX_LENGTH + 1], int count, const char *name)
+{
+    for (int i = 0; i < count; i++)
+        if (strcmp(names[i], name) == 0)
+            return true;
+    return false;
+}
+
+int scenario_train_names(const struct node *list, char names[][NAME_MAX_LENGTH + 1])
+{
+    int count = 0;
+    if (list == NULL || list->type != NODE_LIST)
+        return 0;
+    for (const struct node *n = list->child; n != NULL && count < STAGES_MAX; n = n->next) {
+        const struct part *part;
+        const struct stage_kind *kind = kind_of(n, &part);
+        const struct node *given = tree_member(n, "name");
+        char *name = names[count];
+        text_copy(name, NAME_MAX_LENGTH + 1, kind == NULL ? "" : kind->name);
+        if (given != NULL && given->type == NODE_TEXT && is_name(given->text))
+            text_copy(name, NAME_MAX_LENGTH + 1, given->text);
+        else
+            for (int i = 2; kind != NULL && taken(names, count, name); i++)
+                snprintf(name, NAME_MAX_LENGTH + 1, "%s-%d", kind->name, i);
+        count++;
+    }
+    return count;
+}
+
+int scenario_stage_named(const struct plant *p, const char *name)
+{
+    int of_kind = -1, count = 0;
+    for (int i = 0; i < p->stages; i++) {
+        if (strcmp(p->train[i].name, name) == 0)
+            return i;
+        if (strcmp(p->train[i].kind->name, name) == 0) {
+            of_kind = i;
+            count++;
+        }
+    }
+    return count == 1 ? of_kind : -1;
+}
+
+static void check_name(struct loading *l, const struct node *n, const struct plant *p)
+{
+    const struct node *given = tree_member(n, "name");
+    const char *name = reader_text(&l->reader, given, "name");
+    if (name == NULL)
+        return;
+    if (!is_name(name))
+        reader_complain(&l->reader, SEVERITY_ERROR, given, "such as name = \"ro\";",
+                        "a name begins with a letter and has letters, digits, - and _, at most %d",
+                        NAME_MAX_LENGTH);
+    for (int i = 0; i < p->stages; i++)
+        if (strcmp(p->train[i].name, name) == 0)
+            reader_complain(&l->reader, SEVERITY_ERROR, given, NULL,
+                            "another stage has the name \"%s\"", name);
+}
+
+/* ---- order ----------------------------------------------------------------------------------- */
+
+static void warn(struct loading *l, const struct node *list, int stage, const char *words)
+{
+    const struct node *n = list->child;
+    for (int i = 0; i < stage; i++)
+        n = n->next;
+    reader_complain(&l->reader, SEVERITY_WARNING, n, NULL, "%s", words);
+}
+
+static void check_order(struct loading *l, const struct node *list)
+{
+    const struct plant *p = &l->out->plant;
+    const bool oxidant = p->feed.c[CHLORINE] > 0.0 || p->feed.c[CHLORAMINE] > 0.0;
+    bool carbon = false, resin = false, membrane = false;
+    for (int i = 0; i < p->stages; i++) {
+        const struct stage_kind *k = p->train[i].kind;
+        if (k == &stage_membrane) {
+            if (resin)
+                warn(l, list, i, "the membrane stands behind a resin, which takes the whole feed");
+            if (oxidant && !carbon)
+                warn(l, list, i,
+                     "the feed is chlorinated and no carbon stands before the membrane");
+        }
+        if (k == &stage_pump && membrane)
+            warn(l, list, i, "the pump stands behind the membrane and cannot help it");
+        if (k == &stage_carbon && membrane && oxidant && !carbon)
+            warn(l, list, i, "the carbon stands behind the membrane, where chlorine comes first");
+        if (k == &stage_sediment && (carbon || membrane))
+            warn(l, list, i, "the sediment cartridge stands behind what it should protect");
+        carbon = carbon || k == &stage_carbon;
+        resin = resin || k == &stage_resin;
+        membrane = membrane || k == &stage_membrane;
+    }
+    if (!membrane)
+        reader_complain(&l->reader, SEVERITY_WARNING, list, NULL,
+                        "no membrane: all of the feed goes to the tank");
+}
+
+/* ---- the train ------------------------------------------------------------------------------- */
+
+static void add_stage(struct loading *l, const struct node *n, const char *name)
+{
+    struct plant *p = &l->out->plant;
+    const struct part *part;
+    const struct stage_kind *kind = read_kind(l, n, &part);
+    if (kind == NULL)
+        return;
+    if (kind == &stage_membrane && p->membrane >= 0) {
+        reader_complain(&l->reader, SEVERITY_ERROR, n, NULL,
+                        "a second membrane is known, but not in this version");
+        return;
+    }
+    check_name(l, n, p);
+    struct stage *stage = &p->train[p->stages];
+    stage->kind = kind;
+    text_copy(stage->name, sizeof stage->name, name);
+    char path[PATH_LENGTH] = "";
+    text_append(path, sizeof path, "train.%s", name);
+    reader_note_text(&l->reader, path, n, part == NULL ? kind->title : part->name);
+    read_stage(l, n, stage, part);
+    if (kind == &stage_membrane)
+        p->membrane = p->stages;
+    p->stages++;
+}
+
+void scenario_train_read(struct loading *l)
+{
+    l->out->plant.membrane = -1;
+    const struct node *list = tree_member(l->root, "train");
+    if (list == NULL) {
+        reader_missing(&l->reader, NULL, "", "train",
+                       "add train = ( \"sediment 5 um\", \"carbon block 10 in\", \"membrane 75 "
+                       "gal/day\" );");
+        return;
+    }
+    if (list->type != NODE_LIST) {
+        reader_complain(&l->reader, SEVERITY_ERROR, list,
+                        "write train = ( \"sediment 5 um\", ... );",
+                        "train must be a list, but this is %s", tree_words(list));
+        return;
+    }
+    const int length = tree_length(list);
+    if (length == 0)
+        reader_complain(&l->reader, SEVERITY_ERROR, list, NULL, "the train is empty");
+    if (length > STAGES_MAX) {
+        reader_complain(&l->reader, SEVERITY_ERROR, list, NULL,
+                        "the train has %d stages; at most %d are possible", length, STAGES_MAX);
+        return;
+    }
+    char names[STAGES_MAX][NAME_MAX_LENGTH + 1];
+    scenario_train_names(list, names);
+    const int before = report_count(l->reader.report, SEVERITY_ERROR);
+    int i = 0;
+    for (const struct node *n = list->child; n != NULL; n = n->next)
+        add_stage(l, n, names[i++]);
+    if (length > 0 && report_count(l->reader.report, SEVERITY_ERROR) == before)
+        check_order(l, list);
+}
+
+void scenario_train_write(const struct scenario *s, FILE *out)
+{
+    fputs("train = (\n", out);
+    for (int i = 0; i < s->plant.stages; i++) {
+        const struct stage *stage = &s->plant.train[i];
+        fputs(i > 0 ? ", {\n" : "{\n", out);
+        writer_text(out, "kind", stage->kind->name);
+        writer_text(out, "name", stage->name);
+        writer_fields(out, stage->kind->fields, &stage->params);
+        fputs("}\n", out);
+    }
+    fputs(");\n", out);
+}

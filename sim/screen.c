@@ -1,0 +1,155 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * screen: see screen.h.
+ */
+#include "screen.h"
+
+#include <math.h>
+#include <stdarg.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+#include "date.h"
+#include "text.h"
+
+enum { COLUMNS_MAX = 16 };
+
+static const double DAY = 86400.0; /* s */
+
+bool screen_overwrites(FILE *out)
+{
+    const char *terminal = getenv("TERM");
+    return isatty(fileno(out)) && terminal && strcmp(terminal, "dumb") != 0;
+}
+
+bool screen_color(FILE *out, bool unwanted)
+{
+    const char *none = getenv("NO_COLOR");
+    return !unwanted && !(none && none[0] != '\0') && screen_overwrites(out);
+}
+
+void screen_wrap(FILE *out, int at, int margin, const char *text)
+{
+    int column = at > margin ? at : margin;
+    bool first = true; /* word of its line */
+    fprintf(out, "%*s", column - at, "");
+    while (*text != '\0') {
+        if (*text == '\n' || *text == ' ') {
+            if (*text == '\n') {
+                fprintf(out, "\n%*s", margin, "");
+                column = margin;
+                first = true;
+            }
+            text++;
+            continue;
+        }
+        const size_t length = strcspn(text, " \n");
+        const int width = text_columns(text, length);
+        if (!first && column + 1 + width > SCREEN_COLUMNS) {
+            fprintf(out, "\n%*s", margin, "");
+            column = margin;
+            first = true;
+        }
+        fprintf(out, "%s%.*s", first ? "" : " ", (int)length, text);
+        column += width + !first;
+        first = false;
+        text += length;
+    }
+    fputc('\n', out);
+}
+
+void screen_entry(FILE *out, const char *label, const char *format, ...)
+{
+    char text[SCREEN_TEXT];
+    va_list args;
+    va_start(args, format);
+    vsnprintf(text, sizeof text, format, args);
+    va_end(args);
+    fputs(label, out);
+    screen_wrap(out, text_columns(label, strlen(label)), SCREEN_LABEL, text);
+}
+
+/* ---- tables -----------------------------------------------------------------------------------
+ */
+
+static int cell_width(const char *cell)
+{
+    char shown[4 * SCREEN_COLUMNS];
+    if (!cell)
+        return 0;
+    text_escape(cell, shown, sizeof shown);
+    return text_columns(shown, strlen(shown));
+}
+
+static void put_cell(FILE *out, const char *cell, int width, bool left)
+{
+    char shown[4 * SCREEN_COLUMNS] = "";
+    if (cell)
+        text_escape(cell, shown, sizeof shown);
+    const int gap = width - text_columns(shown, strlen(shown));
+    fprintf(out, "%*s%s%*s", left ? 0 : gap, "", shown, left ? gap : 0, "");
+}
+
+void screen_table(FILE *out, const char *const cells[], int rows, int columns)
+{
+    int width[COLUMNS_MAX] = { 0 };
+    columns = columns < COLUMNS_MAX ? columns : COLUMNS_MAX;
+    for (int i = 0; i < rows * columns; i++) {
+        const int w = cell_width(cells[i]);
+        if (w > width[i % columns])
+            width[i % columns] = w;
+    }
+    for (int i = 0; i < rows; i++) {
+        for (int j = 0; j < columns; j++) {
+            fputs("  ", out);
+            /* no blanks at the end of a line */
+            const bool only = j == 0 && columns == 1;
+            put_cell(out, cells[i * columns + j], only ? 0 : width[j], j == 0);
+        }
+        fputc('\n', out);
+    }
+}
+
+/* ---- quantities -------------------------------------------------------------------------------
+ */
+
+char *screen_litres(double volume, char out[SCREEN_CELL])
+{
+    const double litres = 1e3 * volume, size = fabs(litres);
+    if (size < 5e-4)
+        snprintf(out, SCREEN_CELL, "0 L");
+    else if (size < 0.9995)
+        snprintf(out, SCREEN_CELL, "%.3g mL", 1e3 * litres);
+    else
+        snprintf(out, SCREEN_CELL, "%.*f L", size < 9.995 ? 2 : size < 99.95 ? 1 : 0, litres);
+    return out;
+}
+
+char *screen_span(double seconds, char out[SCREEN_CELL])
+{
+    static const struct {
+        double from, unit;
+        const char *name;
+    } spans[] = { { 2.0 * 86400.0, 86400.0, "days" },
+                  { 2.0 * 3600.0, 3600.0, "h" },
+                  { 2.0 * 60.0, 60.0, "min" },
+                  { 0.0, 1.0, "s" } };
+    int i = 0;
+    while (i < 3 && seconds < spans[i].from)
+        i++;
+    snprintf(out, SCREEN_CELL, "%.3g %s", seconds / spans[i].unit, spans[i].name);
+    return out;
+}
+
+char *screen_day(double day, const char *start, char out[SCREEN_CELL])
+{
+    double began;
+    snprintf(out, SCREEN_CELL, "day %.1f", day);
+    if (date_parse(start, &began)) {
+        char date[32];
+        date_format(began + day * DAY, date, sizeof date);
+        text_append(out, SCREEN_CELL, " (%.10s)", date);
+    }
+    return out;
+}

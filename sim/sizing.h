@@ -1,0 +1,56 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * sizing: the plant at a glance, for `check`: what it makes and needs, warm and cold, what stops
+ * the water, how long each cartridge lasts on steady water.  It calls the same model functions as a
+ * run.
+ */
+#ifndef SIM_SIZING_H
+#define SIM_SIZING_H
+
+#include "plan.h"
+
+enum sizing_case { SIZING_COLDEST, SIZING_MEAN, SIZING_WARMEST, SIZING_CASES };
+
+struct sizing_point {
+    double temperature;     /* degC */
+    double pressure;        /* Pa */
+    struct signals signals; /* fresh cartridges, tank filling freely */
+    double rejection;       /* share of the conductivity that the membrane keeps back */
+};
+
+/* Why a cartridge ends. */
+enum sizing_end {
+    END_NONE,    /* not within the horizon */
+    END_DEPOSIT, /* clogged */
+    END_OXIDANT, /* oxidant at the membrane over 0.1 mg/L */
+    END_READING, /* the meter behind the bed is over its limit */
+};
+
+struct sizing_life {
+    enum sizing_end why;
+    double litres; /* of product until then; INFINITY if beyond the horizon */
+    double unseen; /* L of product at which silica first passed 0.05 mg/L; INFINITY if never */
+    double share[SPECIES_COUNT]; /* of its own resin's sites at the end (resin only) */
+};
+
+struct sizing {
+    struct sizing_point point[SIZING_CASES];
+    double need_mean, need_most;    /* m3/s: evaporation and draws; most: the dearest month */
+    double fill_time[SIZING_CASES]; /* s from the level at which filling stops to the lip or rim */
+    double floor_rate;              /* m3/s onto the floor if nothing stops it, warmest */
+    struct sizing_life life[STAGES_MAX][3]; /* CO2 high, as completed, low */
+    double contact[STAGES_MAX];             /* s, carbon blocks, at the warmest (most flow) */
+};
+
+/* `co2_low`, `co2_high`: doubt of the free CO2 [mol/m3] about `co2` that the feed holds. */
+struct sizing_doubt {
+    double co2, co2_low, co2_high;
+};
+
+void sizing_of(const struct plant *p, const struct plan *plan, const struct sizing_doubt *doubt,
+               struct sizing *out);
+
+/* Mean need [m3/s] of evaporation and draws at time t of the year (draws spread evenly). */
+double sizing_need(const struct plant *p, const struct plan *plan, double t);
+
+#endif

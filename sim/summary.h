@@ -1,0 +1,59 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * summary: an observer that keeps what a person asks of a run: lowest and highest water, when each
+ * reading passed its limit, what was spilled, how long the served water went without.
+ */
+#ifndef SIM_SUMMARY_H
+#define SIM_SUMMARY_H
+
+#include <jansson.h>
+
+#include "balance.h"
+#include "run.h"
+
+enum passed {                       /* first times, days; NAN if never */
+              PASSED_PRODUCT_LIMIT, /* the product reading is over its limit */
+              PASSED_PERMEATE_LIMIT,
+              PASSED_SILICA,   /* 0.05 mg/L SiO2 in the product: no meter sees it */
+              PASSED_CARBON,   /* 1 mg/L of CO2 in the product */
+              PASSED_SODIUM,   /* 5 % of the sodium of the permeate in the product */
+              PASSED_CHLORINE, /* 0.1 mg/L of oxidant at the membrane */
+              PASSED_COUNT
+};
+
+struct summary {
+    double tank_lowest, tank_lowest_day; /* m, day */
+    double tank_highest, tank_highest_day;
+    double salinity_lowest, salinity_highest; /* g/kg */
+    double salinity_lowest_day, salinity_highest_day;
+    double dry_since, dry_time, dry_first_day; /* s without water when it was wanted, day */
+    double spill_first_day;
+    double passed[PASSED_COUNT];        /* day */
+    double passed_litres[PASSED_COUNT]; /* L of product made until then */
+    int fills, topoffs, trips, cuts;
+    double coldest, warmest;      /* degC of the feed while it flowed */
+    double least_flow, most_flow; /* m3/s of product, tank filling freely */
+    double used[STAGES_MAX];      /* at the end */
+    double x[X_COUNT];            /* at the end */
+    double days;
+    struct readings readings; /* at the end */
+    struct balance_row balance[BALANCE_ROWS];
+};
+
+void summary_init(struct summary *s);
+void summary_see(void *self, const struct glimpse *g); /* an observer's see */
+
+/* Which limits of the plan were broken: writes one line each to out (may be NULL); returns how
+ * many. */
+int summary_broken(const struct summary *s, const struct plan *plan, FILE *out);
+
+/* Money over the run: water, sewer, electricity. */
+struct cost {
+    double water, sewer, electricity, cartridges, total, per_litre;
+};
+struct cost summary_cost(const struct summary *s, const struct plan *plan, const struct plant *p);
+
+/* All of it as JSON; NULL if out of memory.  Numbers that are not there are null. */
+json_t *summary_json(const struct summary *s, const struct plan *plan, const struct plant *p);
+
+#endif

@@ -1,0 +1,38 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * thin: thins a long series of a CSV file to a fixed number of bins
+ * that keep the least, the greatest and the mean, so that memory and figures stay small. Page:
+ * docs/figures.md.
+ */
+#ifndef SIM_THIN_H
+#define SIM_THIN_H
+
+#include <stdbool.h>
+
+#include "report.h"
+
+struct thin_bin {
+    double low, high, sum;
+    int count;
+};
+
+struct thinned {
+    int columns, bins;
+    double from, to;      /* of the first column */
+    struct thin_bin *bin; /* [columns][bins] */
+};
+
+/* Thins dir/name; name[0] is the column of time, along which the bins lie, none narrower than
+ * `least`. STATUS_NO_INPUT if the file or its time is missing. */
+enum status thin_read(struct thinned *t, int dir, const char *file, const char *const name[],
+                      int names, double least);
+void thin_free(struct thinned *t);
+
+double thin_at(const struct thinned *t, int bin); /* time at its middle */
+struct thin_bin thin_bin(const struct thinned *t, int column, int bin);
+double thin_mean(struct thin_bin b);                   /* NAN if empty */
+double thin_last(const struct thinned *t, int column); /* last mean, NAN if none */
+/* Least and greatest of a column; false if it has no number. */
+bool thin_range(const struct thinned *t, int column, double *low, double *high);
+
+#endif

@@ -1,0 +1,75 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * units: reads "52 psi" and writes it.  Page: docs/scenario.md.
+ *
+ * Number and unit are split by us; the number has a decimal point; the whole text must be used up.
+ * gal is the US gallon (impgal the imperial one).  Hardness and alkalinity need "as CaCO3", a
+ * degree or an equivalent; plain mg/L is refused there.
+ */
+#ifndef SIM_UNITS_H
+#define SIM_UNITS_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "models/field.h"
+
+/* One more dimension, which no model table uses. */
+enum {
+    DIM_SALINITY = DIM_COUNT, /* g/kg */
+    DIM_ALL
+};
+
+enum { UNITS_TEXT = 64, UNITS_WORDS = 200 };
+
+/* What mg/L of it are in mol/m3. */
+struct substance {
+    const char *name;           /* scenario key */
+    double molar_mass;          /* kg/mol */
+    int charge;                 /* 0: no meq/L */
+};
+
+/* What the text alone does not tell.  A zeroed hint says nothing. */
+struct units_hint {
+    const struct substance *of; /* DIM_MOLAR: NULL allows mol/m3 only */
+    double meter_factor;        /* DIM_METER: kg/m3 shown per S/m by plain "ppm"; 0: 5.0, ppm500 */
+};
+
+struct quantity {
+    double si;
+    double factor, offset;      /* si = (number + offset) factor, of the unit as written */
+    char unit[UNITS_TEXT];      /* as written */
+};
+
+struct units_error {
+    char what[UNITS_WORDS], cure[UNITS_WORDS];
+};
+
+/* Reads text as a quantity of a dimension.  False and words if it is not one. */
+bool units_parse(const char *text, enum dimension d, const struct units_hint *hint,
+                 struct quantity *out, struct units_error *error);
+
+/* Reads a bare number: digits, decimal point, exponent; finite.  *end is the first byte after it. */
+bool units_number(const char *text, double *out, const char **end);
+
+/* Shows a value to people in metric units, four digits: "345 kPa". */
+char *units_format(double si, enum dimension d, char *out, size_t size);
+
+/* Shows a value in the unit of another quantity: for ranges in complaints. */
+char *units_format_like(double si, const struct quantity *like, char *out, size_t size);
+
+/* Writes a value so that units_parse gives back the same bits: "345000 Pa". */
+char *units_exact(double si, enum dimension d, char *out, size_t size);
+
+/* "pressure", "Pa" and "50 psi" or \"345 kPa\" of a dimension. */
+const char *units_dimension_name(enum dimension d);
+const char *units_si(enum dimension d);
+const char *units_example(enum dimension d);
+
+/* The substances that mg/L may be of: species, bicarbonate and carbon dioxide; NULL if unknown. */
+const struct substance *units_substance(const char *key);
+
+/* The names of all units, for the manual: calls see(name, dimension, factor, offset, data). */
+void units_each(void (*see)(const char *, enum dimension, double, double, void *), void *data);
+
+#endif

@@ -1,0 +1,73 @@
+#!/bin/sh
+# SPDX-License-Identifier: GPL-3.0-or-later
+#
+# leat run: what it leaves, what it says, its exit status.
+. "$(dirname "$0")/common.inc"
+
+expect "two days run" 0 run short.cfg
+check "the folder is named after the scenario" whole short-results
+for file in series.csv events.csv daily.csv front.csv limits.csv balance.csv summary.json \
+    scenario.resolved.cfg figures/levels.svg figures/meters.svg; do
+    check "$file is there" test -s "short-results/$file"
+done
+says "the summary says complete" short-results/summary.json '"status": "complete"'
+says "the screen begins with the title" out "Two days"
+says "the screen says what was made" out "Made "
+says "the screen says whether limits were broken" out "Limits "
+says "the screen says where the pictures are" out "short-results/figures/"
+says "the screen ends with the next command" out "Next: leat run short.cfg"
+check "the screen fits 80 columns" awk 'length > 80 { exit 1 }' out
+silent "no talk when all is well" err
+check "nothing else is left" test -z "$(strays)"
+
+expect "the same place again is refused" 73 run short.cfg
+says "--force is named" err "--force"
+expect "--force replaces it" 0 run short.cfg --force --no-figures -q
+silent "quiet prints nothing" out
+check "there are no figures then" test ! -e short-results/figures
+echo mine >short-results/notes.txt
+expect "--force refuses a folder with something more" 73 run short.cfg --force --no-figures
+says "it names what it found" err "notes.txt"
+check "that is still there" grep -q mine short-results/notes.txt
+expect "a scenario that is missing is no input" 66 run no.cfg
+expect "a scenario with a fault is bad data" 65 run short.cfg -o bad --set 'feed.pressure="50"'
+check "nothing is written then" test ! -e bad
+expect "a place without a parent is refused" 73 run short.cfg -o no/where
+expect "a file as the place is refused" 73 run short.cfg -o short.cfg --force
+ln -s short-results link
+expect "a link as the place is refused" 73 run short.cfg -o link --force
+check "nothing else is left after refusals" test -z "$(strays)"
+
+# what a run needs is in its folder, and nothing of the machine is
+expect "values can be changed" 0 run short.cfg -o changed --no-figures --set 'clock.length="1 day"' --seed 9
+says "the seed is in the manifest" changed/manifest.json '"seed": 9'
+says "the days are in the summary" changed/summary.json '"days": 1.0'
+expect "the resolved scenario runs" 0 run changed/scenario.resolved.cfg -o again --no-figures --seed 9
+check "it gives the same bytes" cmp -s changed/manifest.json again/manifest.json
+mkdir -p "other place"
+case="neither place, time zone, language nor umask changes a byte"
+(cd "other place" && umask 077 && TZ=Asia/Kolkata LC_ALL=de_DE.UTF-8 COLUMNS=20 HOME=/nowhere \
+    "$leat" run ../short.cfg -o x --no-figures --set 'clock.length="1 day"' --seed 9 >../out 2>../err)
+if cmp -s changed/manifest.json "other place/x/manifest.json"; then ok; else bad "manifests differ"; fi
+
+expect "json goes to stdout" 0 run short.cfg -o json --no-figures --format json
+check "it is the summary" cmp -s out json/summary.json
+expect "a broken limit is status 1" 1 run short.cfg -o dry --no-figures \
+    --set 'storage.first="20 cm"' --set 'draws=({ take = "200 L"; every = "1 day"; })'
+says "it is told" out "went without water"
+check "the folder is whole all the same" whole dry
+expect "text figures are drawn on request" 0 run short.cfg -o text --terminal
+says "they come before the next command" out "Next: "
+
+case="without gnuplot a run is no failure"
+PATH=/nowhere "$leat" run short.cfg -o plain >out 2>err
+status=$?
+if [ $status = 0 ]; then ok; else bad "status $status"; fi
+says "what is missing is told" out "gnuplot was not found"
+check "the rest is whole" whole plain
+
+sed 's/Two days/two\\x1b[31m days/' short.cfg >"odd${escape}[31m.cfg"
+"$leat" run "odd${escape}[31m.cfg" -o odd --no-figures >out 2>err
+check "no line of the screen has one" sh -c "! cat out err | grep -q '$escape'"
+
+finish

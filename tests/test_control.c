@@ -1,0 +1,141 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <criterion/criterion.h>
+#include <math.h>
+
+#include "fixture.h"
+#include "sim/control.h"
+
+struct bench {
+    struct plant p;
+    struct settings set;
+    struct control c;
+    double x[X_COUNT];
+    struct changes log;
+};
+
+static void start(struct bench *b, double level)
+{
+    settings_init(&b->set);
+    b->x[X_TANK] = tank_volume(&b->p.tank, level);
+    b->x[X_BASIN] = b->p.basin.volume;
+    control_start(&b->c, &b->p, &b->set, b->x);
+}
+
+static void move(struct bench *b, double level, double t)
+{
+    b->x[X_TANK] = tank_volume(&b->p.tank, level);
+    b->log.count = 0;
+    for (int k = 0; k < 4; k++) {
+        control_sense(&b->c, &b->p, &b->set, b->x, &b->log);
+        control_react(&b->c, &b->p, &b->set, t, &b->log);
+    }
+}
+
+Test(control, calls_at_the_start_switch_and_stops_at_the_stop_switch)
+{
+    static struct bench b;
+    b.p = fixture_plant();
+    start(&b, 0.6);
+    cr_assert_not(b.set.call, "between its switches a tank waits");
+    move(&b, 0.51, 1.0);
+    cr_assert_not(b.set.call);
+    move(&b, 0.499, 2.0);
+    cr_assert(b.set.call);
+    move(&b, 0.6, 3.0);
+    cr_assert(b.set.call, "and goes on until the stop switch");
+    move(&b, 0.701, 4.0);
+    cr_assert_not(b.set.call);
+    move(&b, 0.6, 5.0);
+    cr_assert_not(b.set.call);
+}
+
+Test(control, keeps_or_drops_its_call_through_a_power_cut_as_told)
+{
+    for (int keeps = 0; keeps <= 1; keeps++) {
+        static struct bench b;
+        b.p = fixture_plant();
+        b.p.fill.keeps_call = keeps;
+        start(&b, 0.6);
+        move(&b, 0.49, 1.0);
+        move(&b, 0.6, 2.0);
+        b.set.power = false;
+        move(&b, 0.6, 3.0);
+        cr_assert_eq(plant_feed_opening(&b.p, &b.set), 0.0, "a solenoid shuts without power");
+        b.set.power = true;
+        move(&b, 0.6, 4.0);
+        cr_assert_eq(b.set.call, keeps);
+    }
+}
+
+Test(control, a_high_switch_trips_while_wet_and_a_leak_until_reset)
+{
+    static struct bench b;
+    b.p = fixture_plant();
+    b.p.fill.high_switch = b.p.fill.leak_sensor = true;
+    b.p.fill.high_at = 0.75;
+    b.p.fill.leak_volume = 1e-4;
+    start(&b, 0.49);
+    cr_assert(b.set.call);
+    move(&b, 0.76, 1.0);
+    cr_assert(b.set.trip);
+    move(&b, 0.6, 2.0);
+    cr_assert_not(b.set.trip, "the high switch clears itself");
+    b.x[X_SPILL] = 2e-4;
+    move(&b, 0.6, 3.0);
+    cr_assert(b.set.trip);
+    move(&b, 0.49, 4.0);
+    cr_assert(b.set.trip, "a leak latches");
+    cr_assert_eq(plant_feed_opening(&b.p, &b.set), 0.0);
+}
+
+/* Each condition of the feed valve acts alone: a truth table. */
+Test(control, opens_the_feed_only_when_all_agree)
+{
+    struct plant p = fixture_plant();
+    for (int k = 0; k < 16; k++) {
+        struct settings set;
+        settings_init(&set);
+        set.power = k & 1;
+        set.hand_valve = k & 2;
+        set.call = k & 4;
+        set.trip = !(k & 8);
+        cr_assert_eq(plant_feed_opening(&p, &set), k == 15 ? 1.0 : 0.0, "row %d", k);
+        set.health.solenoid = 1.0; /* stuck open: only the hand valve is left */
+        cr_assert_eq(plant_feed_opening(&p, &set), k & 2 ? 1.0 : 0.0, "stuck, row %d", k);
+        set.health.solenoid = WORKS;
+        set.health.controller = 1.0; /* hangs on: power, hand valve and trips still act */
+        cr_assert_eq(plant_feed_opening(&p, &set), (k & 11) == 11 ? 1.0 : 0.0, "hung, row %d", k);
+    }
+}
+
+Test(control, a_start_switch_that_shows_dry_makes_short_cycles_at_the_stop_switch)
+{
+    static struct bench b;
+    b.p = fixture_plant();
+    start(&b, 0.6);
+    b.set.health.low_switch = 0.0;
+    move(&b, 0.6, 1.0);
+    cr_assert(b.set.call);
+    move(&b, 0.7001, 2.0);
+    cr_assert_not(b.set.call);
+    move(&b, 0.6949, 3.0);
+    cr_assert(b.set.call, "5 mm lower it fills again");
+}
+
+Test(control, the_top_off_latches_when_it_runs_too_long)
+{
+    static struct bench b;
+    b.p = fixture_plant();
+    b.p.topoff.longest_run = 100.0;
+    start(&b, 0.6);
+    b.x[X_BASIN] = b.p.basin.volume - 3e-3 * b.p.basin.surface;
+    move(&b, 0.6, 10.0);
+    cr_assert(b.set.topoff_call);
+    cr_assert_float_eq(control_topoff_due(&b.c, &b.p), 110.0, 1e-12);
+    control_topoff_expired(&b.c, &b.set);
+    move(&b, 0.6, 110.0);
+    cr_assert(b.set.topoff_trip);
+    cr_assert(isinf(control_topoff_due(&b.c, &b.p)));
+    control_reset(&b.c, &b.set);
+    cr_assert_not(b.set.topoff_trip);
+}

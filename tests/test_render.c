@@ -1,0 +1,598 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * Tests of sim/render.c and what it stands on (figure, front, sheet, thin, gnuplot): figures of
+ * made-up runs, a plotting program that is missing, fails, hangs or lies, and text that wants to be
+ * a command.
+ */
+#define GNUPLOT_TIMEOUT_MS 600 /* a program that hangs shall not hold up the tests */
+#include "../sim/gnuplot.c"
+
+#include <criterion/criterion.h>
+#include <ctype.h>
+#include <dirent.h>
+#include <ftw.h>
+#include <math.h>
+
+#include "sim/embed.h"
+#include "sim/render.h"
+
+enum { PATH_ROOM = 600 };
+
+static const char *const figure[] = { "levels", "meters", "production", "front" };
+
+/* ---- folders and files -------------------------------------------------------------------- */
+
+static void temporary(char path[PATH_ROOM])
+{
+    strcpy(path, "/tmp/test-render-XXXXXX");
+    cr_assert_not_null(mkdtemp(path));
+}
+
+static int remove_one(const char *path, const struct stat *info, int type, struct FTW *ftw)
+{
+    (void)info, (void)type, (void)ftw;
+    return remove(path);
+}
+
+static void remove_all(const char *path)
+{
+    nftw(path, remove_one, 16, FTW_DEPTH | FTW_PHYS);
+}
+
+static const char *canary;
+static bool canary_seen;
+
+static int look_for_canary(const char *path, const struct stat *info, int type, struct FTW *ftw)
+{
+    (void)info, (void)type;
+    canary_seen |= strcmp(path + ftw->base, canary) == 0;
+    return 0;
+}
+
+static bool holds(const char *folder, const char *name)
+{
+    canary = name;
+    canary_seen = false;
+    nftw(folder, look_for_canary, 16, FTW_PHYS);
+    return canary_seen;
+}
+
+static FILE *create(const char *dir, const char *name)
+{
+    char path[PATH_ROOM * 2];
+
+    snprintf(path, sizeof path, "%s/%s", dir, name);
+    FILE *out = fopen(path, "w");
+    cr_assert_not_null(out, "%s", path);
+    return out;
+}
+
+static char *contents(const char *dir, const char *name)
+{
+    char path[PATH_ROOM * 2];
+    snprintf(path, sizeof path, "%s/%s", dir, name);
+    FILE *in = fopen(path, "r");
+    if (!in)
+        return NULL;
+    char *text = NULL;
+    size_t size = 0;
+    if (getdelim(&text, &size, '\0', in) < 0) {
+        free(text);
+        text = NULL;
+    }
+    fclose(in);
+    return text;
+}
+
+static bool is_there(const char *dir, const char *name)
+{
+    char path[PATH_ROOM * 2];
+    struct stat info;
+
+    snprintf(path, sizeof path, "%s/%s", dir, name);
+    return lstat(path, &info) == 0;
+}
+
+/* ---- a made-up run ------------------------------------------------------------------------ */
+
+static void make_series(const char *dir, int days, const char *head)
+{
+    FILE *out = create(dir, "series.csv");
+
+    fprintf(out,
+            "# made up%s\nday,tank_level_cm,product_flow_mL_min,basin_level_mm,salinity_g_kg,"
+            "feed_meter_ppm,permeate_meter_ppm,product_meter_ppm,product_silica_mg_L,"
+            "product_carbon_mg_L_as_CO2%s\n",
+            head, head);
+    for (int i = 0; i <= 144 * days; i++) {
+        const double day = i / 144.0, saw = fmod(day, 3.0) / 3.0, done = day / days;
+        const double level = i == 1000 ? 12.3456 : 70.0 - 10.0 * saw; /* one row far below */
+        fprintf(out, "%.9g,%.9g,%.9g,%.9g,%.9g,%d,%d,%d,%.9g,%.9g\n", day, level,
+                saw > 0.9 ? 190.0 : 0.0, -3.0 * fmod(day, 0.5), 35.0 + saw, 245,
+                7 + (int)(4.0 * done), (int)(3.0 * done), 4.0 / (1.0 + exp(10.0 - 20.0 * done)),
+                3.0 * done * done);
+    }
+    fclose(out);
+}
+
+static void make_front(const char *dir, int days)
+{
+    FILE *out = create(dir, "front.csv");
+
+    fprintf(out, "depth_cm,free_cation,sodium,potassium,calcium,magnesium,ammonium,"
+                 "free_anion,chloride,sulfate,nitrate,fluoride,carbon,silica\n");
+    for (int block = 0; block < 5; block++) {
+        fprintf(out, "%s# day %g\n", block ? "\n\n" : "", days * block / 4.0);
+        for (int i = 0; i < 30; i++) {
+            const double used = 1.0 / (1.0 + exp(i - 7.0 * block));
+            fprintf(out, "%g,%g,%g,%g,%g,%g,0,%g,%g,%g,0,0,%g,%g\n", (i + 0.5) * 0.6, 1.0 - used,
+                    0.3 * used, 0.05 * used, 0.45 * used, 0.2 * used, 1.0 - used, 0.3 * used,
+                    0.2 * used, 0.4 * used, 0.1 * used);
+        }
+    }
+    fclose(out);
+}
+
+/* Writes what the engine leaves; `words` stands wherever a user may have written. */
+static void make_run(const char *dir, int days, const char *words)
+{
+    make_series(dir, days, "");
+    make_front(dir, days);
+
+    FILE *out = create(dir, "daily.csv");
+    fprintf(out, "day,produced_L,drained_L,needed_L,feed_temperature_degC\n");
+    for (int day = 0; day < days; day++)
+        fprintf(out, "%d,%g,%g,%g,%g\n", day, 11.0 + day % 3, 35.0 + day % 3, day % 14 ? 7.0 : 67.0,
+                12.0 - 6.0 * cos(day / 58.0));
+    fclose(out);
+
+    out = create(dir, "events.csv");
+    fprintf(out, "day,date,kind,part,words\n");
+    static const struct {
+        double at;
+        const char *kind;
+    } event[] = { { 0.1, "power off" },  { 0.12, "power on" },  { 0.3, "fill starts" },
+                  { 0.4, "supply off" }, { 0.45, "supply on" }, { 0.6, "spill" },
+                  { 0.6, "fault" },      { 0.61, "spill" },     { 0.62, "dry" },
+                  { 0.9, "replace" },    { 0.91, "replace" },   { 0.97, "trip" } };
+    for (size_t i = 0; i < sizeof event / sizeof *event; i++)
+        fprintf(out, "%g,2026-01-01,%s,\"%s\",\"%s\"\n", event[i].at * days, event[i].kind, words,
+                words);
+    fclose(out);
+
+    out = create(dir, "limits.csv");
+    fprintf(out,
+            "key,value\ntank_rim_cm,80\ntank_outlet_cm,3\nfill_on_cm,60\nfill_off_cm,70\n"
+            "overflow_lip_cm,76\npermeate_limit_ppm,15\nproduct_limit_ppm,2\ntitle,\"%s\"\n",
+            words);
+    fclose(out);
+}
+
+/* Draws in a fresh folder; the caller removes it. */
+static int drawn_in(const char *dir, const char **words)
+{
+    int count = -1;
+
+    cr_assert_eq(render_figures(dir, &count, words), STATUS_OK);
+    return count;
+}
+
+static void expect_svg(const char *dir, const char *name, bool there)
+{
+    char path[64];
+
+    snprintf(path, sizeof path, "figures/%s.svg", name);
+    char *text = contents(dir, path);
+    cr_assert_eq(text != NULL, there, "%s", path);
+    cr_assert(!there || strstr(text, "</svg>"), "%s", path);
+    free(text);
+}
+
+/* ---- figures ------------------------------------------------------------------------------ */
+
+static void draw_all(int days)
+{
+    char dir[PATH_ROOM], name[64];
+    const char *words = "";
+
+    temporary(dir);
+    make_run(dir, days, "Household, 2 people");
+    cr_assert_eq(drawn_in(dir, &words), 4, "%d days: %s", days, words ? words : "");
+    cr_assert_null(words);
+    for (size_t i = 0; i < 4; i++) {
+        expect_svg(dir, figure[i], true);
+        snprintf(name, sizeof name, "figures/%s.gp", figure[i]);
+        char *script = contents(dir, name);
+        snprintf(name, sizeof name, "%s.gp", figure[i]);
+        cr_assert_str_eq(script, embed_find(embedded_plots, name)->text);
+        free(script);
+    }
+    char *svg = contents(dir, "figures/levels.svg");
+    cr_assert(strstr(svg, "Household, 2 people") && strstr(svg, "tank level, cm"));
+    free(svg);
+    remove_all(dir);
+}
+
+Test(render, draws_a_short_and_a_long_run)
+{
+    draw_all(21);
+    draw_all(365);
+    draw_all(1);
+}
+
+Test(render, draws_the_same_bytes_again)
+{
+    char dir[PATH_ROOM];
+    const char *words;
+
+    temporary(dir);
+    make_run(dir, 21, "again");
+    drawn_in(dir, &words);
+    char *first = contents(dir, "figures/levels.svg");
+    cr_assert_eq(drawn_in(dir, &words), 4);
+    char *second = contents(dir, "figures/levels.svg");
+    cr_assert_str_eq(first, second);
+    free(first);
+    free(second);
+    remove_all(dir);
+}
+
+Test(render, thinning_keeps_extremes_and_bounds_the_rows)
+{
+    char dir[PATH_ROOM];
+    const char *words;
+    int rows = 0;
+    double least = INFINITY;
+
+    temporary(dir);
+    make_run(dir, 365, "thin");
+    drawn_in(dir, &words);
+    char *text = contents(dir, "figures/levels.dat");
+    for (char *line = strtok(text, "\n"); line; line = strtok(NULL, "\n")) {
+        double day, low;
+        if (sscanf(line, "%lf\t%lf", &day, &low) == 2) {
+            rows++;
+            least = fmin(least, low);
+        }
+    }
+    free(text);
+    cr_assert_float_eq(least, 12.3456, 1e-6, "%g", least);
+    cr_assert(rows > 600 && rows <= 900, "%d rows", rows);
+    remove_all(dir);
+}
+
+static double parameter(const char *text, const char *name)
+{
+    const char *at = strstr(text, name);
+
+    return at ? strtod(at + strlen(name), NULL) : NAN;
+}
+
+Test(render, labels_do_not_cover_each_other)
+{
+    char dir[PATH_ROOM];
+    const char *words;
+    double last = -INFINITY;
+    int labels = 0;
+
+    temporary(dir);
+    make_run(dir, 21, "labels");
+    drawn_in(dir, &words);
+    char *par = contents(dir, "figures/levels.par"),
+         *text = contents(dir, "figures/levels-labels.dat");
+    const double px = 210.0 / (parameter(par, "y1max = ") - parameter(par, "y1min = "));
+    for (char *line = strtok(text, "\n"); line; line = strtok(NULL, "\n")) {
+        int panel;
+        double y;
+        if (sscanf(line, "%d\t%lf", &panel, &y) != 2)
+            continue;
+        cr_assert_geq(px * (y - last), 14.0, "%s is %g px above the one before", line,
+                      px * (y - last));
+        last = y;
+        labels++;
+    }
+    cr_assert_eq(labels, 5);
+    free(par);
+    free(text);
+    remove_all(dir);
+}
+
+Test(render, missing_files_and_odd_rows_are_survived)
+{
+    char dir[PATH_ROOM];
+    const char *words = NULL;
+    int count;
+
+    temporary(dir);
+    cr_assert_eq(drawn_in(dir, &words), 0);
+    cr_assert_not_null(words);
+    make_series(dir, 2, "");
+    cr_assert_eq(drawn_in(dir, &words), 2);
+
+    FILE *out = create(dir, "series.csv");
+    fprintf(out, "day,tank_level_cm,feed_meter_ppm\n,,\nnan,1,2\n1\n2,x,inf\n3,4,5,6,7,8\n\"4\","
+                 "\"5\"\"6\"\n");
+    fclose(out);
+    out = create(dir, "events.csv");
+    fprintf(out, "kind,day\nspill\nspill,nan\nspill,2\npower on,1\npower off,2\n\"power off,3\n");
+    fclose(out);
+    out = create(dir, "front.csv");
+    fprintf(out, "# day 3\n1,2\n# day x\n# day 4\n\n\n\n1,0.5,0.5\n");
+    fclose(out);
+    cr_assert_geq(drawn_in(dir, &words), 1);
+    out = create(dir, "series.csv");
+    fclose(out);
+    cr_assert_leq(drawn_in(dir, &words), 1);
+    remove_all(dir);
+    cr_assert_eq(render_figures(dir, &count, &words), STATUS_NO_INPUT);
+}
+
+Test(render, does_not_follow_planted_links)
+{
+    char dir[PATH_ROOM], other[PATH_ROOM], path[PATH_ROOM * 2], target[PATH_ROOM * 2];
+    const char *words;
+    int count;
+
+    temporary(dir);
+    temporary(other);
+    make_run(dir, 2, "links");
+    fclose(create(other, "victim"));
+    snprintf(path, sizeof path, "%s/figures", dir);
+    cr_assert_eq(symlink(other, path), 0);
+    cr_assert_eq(render_figures(dir, &count, &words), STATUS_NO_OUTPUT);
+    unlink(path);
+    mkdir(path, 0777);
+    snprintf(path, sizeof path, "%s/figures/levels.dat", dir);
+    snprintf(target, sizeof target, "%s/victim", other);
+    cr_assert_eq(symlink(target, path), 0);
+    cr_assert_eq(drawn_in(dir, &words), 4);
+    char *text = contents(other, "victim");
+    cr_assert_null(text, "the file behind the link was written");
+    remove_all(dir);
+    remove_all(other);
+}
+
+/* ---- in the terminal ---------------------------------------------------------------------- */
+
+Test(render, terminal_figures_are_plain_text_of_the_width_asked_for)
+{
+    char dir[PATH_ROOM];
+    const char *words = "";
+
+    temporary(dir);
+    make_run(dir, 21, "terminal");
+    for (int columns = 60; columns <= 120; columns += 20) {
+        char *text = NULL;
+        size_t size = 0;
+        FILE *out = open_memstream(&text, &size);
+        cr_assert_eq(render_terminal(dir, columns, out, &words), STATUS_OK);
+        fclose(out);
+        cr_assert_null(words);
+        cr_assert(strstr(text, "FFFF") && strstr(text, "MMMM") && strstr(text, "****"));
+        int width = 0;
+        for (size_t i = 0; i < size; i++) {
+            const unsigned char c = (unsigned char)text[i];
+            cr_assert(c == '\n' || c >= ' ', "byte %d", c);
+            width = c == '\n' ? 0 : width + 1;
+            cr_assert_leq(width, columns);
+        }
+        free(text);
+    }
+    cr_assert_not(is_there(dir, "figures"), "the results are only read");
+    remove_all(dir);
+}
+
+/* ---- a plotting program that does not do its work ----------------------------------------- */
+
+/* Puts a script of ours first on PATH under the name of the program. */
+static void fake(char folder[PATH_ROOM], const char *script)
+{
+    char path[PATH_ROOM * 2];
+
+    temporary(folder);
+    FILE *out = create(folder, "gnuplot");
+    fprintf(out, "#!/bin/sh\n%s\n", script);
+    fclose(out);
+    snprintf(path, sizeof path, "%s/gnuplot", folder);
+    chmod(path, 0755);
+    snprintf(path, sizeof path, "%s:/usr/bin:/bin", folder);
+    setenv("PATH", path, 1);
+}
+
+static void expect_no_figure(const char *script, const char *part_of_words)
+{
+    char dir[PATH_ROOM], folder[PATH_ROOM];
+    const char *words = NULL;
+
+    temporary(dir);
+    make_run(dir, 2, "fake");
+    fake(folder, script);
+    cr_assert_eq(drawn_in(dir, &words), 0, "%s", script);
+    cr_assert(words && strstr(words, part_of_words), "%s: %s", script, words ? words : "no words");
+    for (size_t i = 0; i < 4; i++)
+        expect_svg(dir, figure[i], false);
+    cr_assert(is_there(dir, "figures/levels.dat") && is_there(dir, "figures/levels.gp"));
+    remove_all(dir);
+    remove_all(folder);
+}
+
+Test(render, a_missing_program_leaves_the_data)
+{
+    char dir[PATH_ROOM], empty[PATH_ROOM];
+    const char *words = NULL;
+
+    temporary(dir);
+    temporary(empty);
+    make_run(dir, 2, "missing");
+    setenv("PATH", empty, 1);
+    cr_assert_eq(drawn_in(dir, &words), 0);
+    cr_assert(words && strstr(words, "not found"));
+    cr_assert(is_there(dir, "figures/meters.dat"));
+    unsetenv("PATH");
+    cr_assert_eq(drawn_in(dir, &words), 0);
+    cr_assert_eq(render_terminal(dir, 80, stdout, &words), STATUS_OK);
+    cr_assert_not_null(words);
+    remove_all(dir);
+    remove_all(empty);
+}
+
+Test(render, a_failing_program_leaves_no_picture)
+{
+    expect_no_figure("exit 1", "failed");
+    expect_no_figure("printf '<svg></svg> and more to be long</svg>' > ${2%.gp}.svg; exit 3",
+                     "failed");
+    expect_no_figure("kill -9 $$", "failed");
+}
+
+Test(render, a_lying_program_leaves_no_picture)
+{
+    expect_no_figure("exit 0", "whole picture");
+    expect_no_figure(": > ${2%.gp}.svg", "whole picture");
+    expect_no_figure("echo '<svg> half of a picture' > ${2%.gp}.svg", "whole picture");
+    expect_no_figure("ln -s /etc/passwd ${2%.gp}.svg", "whole picture");
+    expect_no_figure("mkdir ${2%.gp}.svg", "whole picture");
+}
+
+Test(render, a_hanging_program_is_stopped_and_not_tried_again, .timeout = 30)
+{
+    expect_no_figure("sleep 100", "did not finish");
+    expect_no_figure("sleep 100 & exit 0", "did not finish"); /* its child keeps the pipe open */
+    expect_no_figure("exec 1>&-; sleep 100", "did not finish");
+    expect_no_figure("while :; do echo noise; done", "did not finish");
+    expect_no_figure("trap '' TERM INT HUP; while :; do sleep 1; done", "did not finish");
+}
+
+Test(render, only_absolute_folders_of_path_are_searched)
+{
+    char folder[PATH_ROOM], found[PATH_MAX];
+
+    fake(folder, "exit 0");
+    cr_assert_eq(chdir(folder), 0);
+    cr_assert_eq(gnuplot_find(found, sizeof found), GNUPLOT_FINE);
+    setenv("PATH", ".::bin", 1);
+    cr_assert_eq(gnuplot_find(found, sizeof found), GNUPLOT_MISSING);
+    cr_assert_eq(chdir("/"), 0);
+    remove_all(folder);
+}
+
+Test(render, the_program_sees_a_clean_environment)
+{
+    char dir[PATH_ROOM], folder[PATH_ROOM];
+    const char *words;
+
+    temporary(dir);
+    make_run(dir, 2, "environment");
+    setenv("GNUPLOT_LIB", "/tmp", 1);
+    setenv("LC_ALL", "C", 1);
+    fake(folder, "env > seen.txt; pwd > where.txt; echo \"$@\" > arguments.txt");
+    drawn_in(dir, &words);
+    char *seen = contents(dir, "figures/seen.txt");
+    char *arguments = contents(dir, "figures/arguments.txt");
+    cr_assert(strstr(seen, "LANG=C.UTF-8") && strstr(seen, "HOME=."));
+    cr_assert(!strstr(seen, "GNUPLOT_LIB") && !strstr(seen, "LC_ALL"));
+    cr_assert_str_eq(arguments, "-d front.gp\n");
+    free(seen);
+    free(arguments);
+    remove_all(dir);
+    remove_all(folder);
+}
+
+/* ---- text that wants to be a command ------------------------------------------------------ */
+
+static const char *const attack[] = {
+    "`touch canary`",                  /* backticks in a double-quoted title */
+    "x\nsystem('touch canary')\n",     /* line feed in a single-quoted title */
+    "x'; system('touch canary'); y='", /* breaking out of quotes */
+    "x\"\"; system(\"\"touch canary\"\"); y=\"\"",
+    "< touch canary", /* data from a program */
+    "stats '< touch canary'",
+    "load '< touch canary'",
+    "| touch canary", /* output to a program */
+    "!touch canary",
+    "@canary\t\"\"`touch canary`\"\"\\`touch canary`\\n!touch canary",
+    "%s%n%d $(touch canary) ${canary} \x1b[31m \xff\xfe \xc2\x85 {:Bold x} a_b^c \xe2\x82",
+};
+
+Test(render, words_never_run)
+{
+    for (size_t i = 0; i < sizeof attack / sizeof *attack; i++) {
+        char top[PATH_ROOM];
+        const char *words = NULL;
+        temporary(top);
+        cr_assert_eq(chdir(top), 0);
+        make_run(top, 2, attack[i]);
+        make_series(top, 2, i == 1 || i == 9 ? "" : attack[i]); /* in the header, too */
+        cr_assert_eq(drawn_in(top, &words), 4, "attack %zu: %s", i, words ? words : "");
+        cr_assert_not(holds(top, "canary"), "attack %zu ran", i);
+        FILE *out = fopen("/dev/null", "w");
+        cr_assert_eq(render_terminal(top, 80, out, &words), STATUS_OK);
+        fclose(out);
+        cr_assert_not(holds(top, "canary"), "attack %zu ran in the terminal", i);
+        char *svg = contents(top, "figures/levels.svg");
+        for (const char *c = svg; *c; c++)
+            cr_assert(*c == '\n' || *c == '\t' || (unsigned char)*c >= ' ',
+                      "attack %zu: control %d", i, *c);
+        free(svg);
+        cr_assert_eq(chdir("/"), 0);
+        remove_all(top);
+    }
+}
+
+Test(render, folder_names_never_run)
+{
+    for (size_t i = 0; i < sizeof attack / sizeof *attack; i++) {
+        char top[PATH_ROOM], dir[PATH_ROOM * 2];
+        const char *words = NULL;
+        temporary(top);
+        cr_assert_eq(chdir(top), 0);
+        snprintf(dir, sizeof dir, "%s/%s", top, attack[i]);
+        cr_assert_eq(mkdir(dir, 0777), 0);
+        make_run(dir, 2, "folder");
+        cr_assert_eq(drawn_in(i % 2 ? attack[i] : dir, &words), 4, "folder %zu", i);
+        cr_assert_not(holds(top, "canary"), "folder %zu ran", i);
+        cr_assert_eq(chdir("/"), 0);
+        remove_all(top);
+    }
+}
+
+/* The watch of the three tests about commands works: a program that does run leaves its canary. */
+Test(render, a_canary_would_be_seen)
+{
+    char dir[PATH_ROOM], folder[PATH_ROOM];
+    const char *words;
+
+    temporary(dir);
+    make_run(dir, 2, "control");
+    fake(folder, "touch canary");
+    drawn_in(dir, &words);
+    cr_assert(holds(dir, "canary"));
+    remove_all(dir);
+    remove_all(folder);
+}
+
+Test(render, start_up_files_never_run)
+{
+    char dir[PATH_ROOM];
+    const char *words;
+
+    temporary(dir);
+    make_run(dir, 2, "start");
+    drawn_in(dir, &words);
+    char figures[PATH_ROOM * 2];
+    snprintf(figures, sizeof figures, "%s/figures", dir);
+    FILE *out = create(figures, ".gnuplot");
+    fprintf(out, "system('touch canary')\n");
+    fclose(out);
+    cr_assert_eq(drawn_in(dir, &words), 4);
+    cr_assert_not(holds(dir, "canary"));
+    remove_all(dir);
+}
+
+Test(embed, finds_by_name_and_counts_bytes)
+{
+    cr_assert_null(embed_find(embedded_plots, "no such script.gp"));
+    for (const struct embedded *e = embedded_plots; e->name; e++) {
+        cr_assert_eq(embed_find(embedded_plots, e->name), e);
+        cr_assert_eq(strlen(e->text), e->size, "%s", e->name);
+    }
+}

@@ -1,0 +1,324 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <criterion/criterion.h>
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "fixture.h"
+#include "sim/balance.h"
+
+static const double DAY = 86400.0;
+
+/* ---- event times against closed form -----------------------------------------------------------
+ */
+
+struct first_change {
+    const char *kind;
+    double at; /* s, NAN if it never came */
+    int count;
+};
+
+static void see_change(void *self, const struct glimpse *g)
+{
+    struct first_change *f = self;
+    if (g->moment != MOMENT_CHANGE || strcmp(g->change->kind, f->kind) != 0)
+        return;
+    if (f->count++ == 0)
+        f->at = g->t;
+}
+
+/* No basin, no draws: the tank only fills, at the flow that one evaluation gives. */
+static struct plant only_filling(void)
+{
+    struct plant p = fixture_plant();
+    p.has_basin = false;
+    p.topoff.kind = TOPOFF_NONE;
+    p.tank_start = 0.4; /* below the start switch: fills at once */
+    return p;
+}
+
+static double steady_flow(const struct plant *p)
+{
+    static struct state s;
+    struct signals sig;
+    double dx[X_COUNT];
+    struct settings set;
+    settings_init(&set);
+    set.call = true;
+    plant_start(p, &s);
+    plant_evaluate(p, &set, &s, 0.0, s.x, &sig, dx);
+    return sig.product_flow;
+}
+
+Test(run, stops_filling_at_the_time_of_the_closed_form)
+{
+    struct plant p = only_filling();
+    /* the flow must not change while it fills: no deposit, and no oxidant that turns to chloride */
+    p.feed.c[SOLIDS] = p.feed.c[CHLORINE] = p.feed.c[CHLORAMINE] = 0.0;
+    struct plan plan = fixture_plan(2.0);
+    plan.draws = 0;
+    struct first_change f = { "fill stops", NAN, 0 };
+    const struct observer o = { see_change, &f };
+    static struct outcome out;
+    fixture_run(&p, &plan, &o, &out);
+    cr_assert_eq(out.status, STATUS_OK);
+    const double area = M_PI / 4.0 * 0.25;
+    const double flow = out.state.x[X_PRODUCT] / out.state.x[X_MAKING];
+    cr_assert_float_eq(flow, steady_flow(&p), 1e-9 * flow);
+    cr_assert_float_eq(f.at, area * 0.3 / flow, 1e-6, "%.9g s instead of %.9g", f.at,
+                       area * 0.3 / flow);
+}
+
+Test(run, ends_a_draw_and_a_drained_tank_at_the_time_of_the_closed_form)
+{
+    struct plant p = only_filling();
+    p.tank_start = 0.6;
+    struct plan plan = fixture_plan(1.0);
+    plan.event[plan.events++] = (struct event){ .at = 0.0, .kind = EVENT_SUPPLY_OFF };
+    plan.draw[0] = (struct draw){ 0.5, INFINITY, 3600.0, 10e-3 / 60.0 };
+    struct first_change f = { "dry", NAN, 0 };
+    const struct observer o = { see_change, &f };
+    static struct outcome out;
+    fixture_run(&p, &plan, &o, &out);
+    const double area = M_PI / 4.0 * 0.25;
+    const double at = 3600.0 + area * (0.6 - 0.03) / (10e-3 / 60.0);
+    cr_assert_float_eq(f.at, at, 1e-6, "%.9g s instead of %.9g", f.at, at);
+    cr_assert_float_eq(out.state.x[X_DRAWN], area * 0.57, 1e-9);
+    cr_assert_float_eq(out.state.x[X_UNMET], 0.5 - area * 0.57, 1e-9, "the rest was not met");
+}
+
+/* ---- what stops the water ----------------------------------------------------------------------
+ */
+
+Test(run, a_stop_switch_that_shows_dry_fills_the_room)
+{
+    struct plant p = only_filling();
+    struct plan plan = fixture_plan(3.0);
+    plan.draws = 0;
+    int mode = 0;
+    while (strcmp(fault_modes[mode].part, "stop switch") != 0)
+        mode++;
+    plan.event[plan.events++] = (struct event){ 0.0, EVENT_FAULT, mode, 0.0 };
+    static struct outcome out;
+    fixture_run(&p, &plan, NULL, &out);
+    const double made = out.state.x[X_PRODUCT];
+    const double room = tank_full(&p.tank) - tank_volume(&p.tank, p.tank_start);
+    cr_assert_gt(out.state.x[X_SPILL], 0.05);
+    cr_assert_float_eq(out.state.x[X_SPILL], made - room, 1e-9 * made, "what the tank cannot hold");
+}
+
+Test(run, a_high_switch_keeps_it_off_the_floor)
+{
+    struct plant p = only_filling();
+    p.fill.high_switch = true;
+    p.fill.high_at = 0.75;
+    struct plan plan = fixture_plan(3.0);
+    plan.draws = 0;
+    int mode = 0;
+    while (strcmp(fault_modes[mode].part, "stop switch") != 0)
+        mode++;
+    plan.event[plan.events++] = (struct event){ 0.0, EVENT_FAULT, mode, 0.0 };
+    static struct outcome out;
+    fixture_run(&p, &plan, NULL, &out);
+    cr_assert_eq(out.state.x[X_SPILL], 0.0);
+    cr_assert_float_eq(out.signals.tank_level, 0.75, 1e-9);
+}
+
+Test(run, the_run_timer_keeps_its_count_through_a_power_cut)
+{
+    struct plant p = only_filling();
+    p.fill.run_timer = true;
+    p.fill.longest_run = 3600.0;
+    struct plan plan = fixture_plan(1.0);
+    plan.draws = 0;
+    /* 1000 s on, 5000 s off, then the other 2600 s */
+    plan.event[plan.events++] = (struct event){ .at = 1000.0, .kind = EVENT_POWER_OFF };
+    plan.event[plan.events++] = (struct event){ .at = 6000.0, .kind = EVENT_POWER_ON };
+    struct first_change f = { "trip", NAN, 0 };
+    const struct observer o = { see_change, &f };
+    static struct outcome out;
+    fixture_run(&p, &plan, &o, &out);
+    cr_assert_float_eq(f.at, 8600.0, 1e-6, "tripped at %.9g", f.at);
+    cr_assert_float_eq(out.state.x[X_RUNNING], 3600.0, 1e-6);
+}
+
+Test(run, the_overflow_pipe_carries_what_comes_in)
+{
+    struct plant p = only_filling();
+    p.tank.overflow = (struct overflow){ OVERFLOW_STANDPIPE, 0.74, 0.025, 1.0, 1.0, 3e-3 };
+    struct plan plan = fixture_plan(4.0);
+    plan.draws = 0;
+    int mode = 0;
+    while (strcmp(fault_modes[mode].part, "feed solenoid") != 0)
+        mode++; /* the first: sticks open */
+    plan.event[plan.events++] = (struct event){ 0.0, EVENT_FAULT, mode, 0.0 };
+    static struct outcome out;
+    fixture_run(&p, &plan, NULL, &out);
+    cr_assert_eq(out.state.x[X_SPILL], 0.0);
+    cr_assert_gt(out.state.x[X_OVERFLOW], 0.1);
+    cr_assert_float_eq(out.signals.overflow_flow, out.signals.product_flow,
+                       1e-5 * out.signals.product_flow, "the level settles");
+    cr_assert_float_eq(out.signals.tank_level,
+                       overflow_level(&p.tank.overflow, out.signals.product_flow, 1.0, 20.0, 0.8),
+                       1e-6);
+}
+
+/* ---- conservation ------------------------------------------------------------------------------
+ */
+
+Test(run, conserves_water_and_every_element_in_200_random_plants)
+{
+    for (unsigned long seed = 1; seed <= 200; seed++) {
+        const struct plant p = fixture_random_plant(seed);
+        struct plan plan = fixture_plan(12.0);
+        plan.draw[0].first = 1.0 * DAY;
+        plan.draw[0].every = 3.0 * DAY;
+        for (int k = 0; fault_modes[k].part && plan.events < 8; k++)
+            if (fault_applies(&p, &fault_modes[k]) && (seed * 7 + (unsigned long)k) % 5 == 0)
+                plan.event[plan.events++] = (struct event){ (4.0 + plan.events * 0.5) * DAY,
+                                                            EVENT_FAULT, k, fault_modes[k].preset };
+        static struct outcome out;
+        fixture_run(&p, &plan, NULL, &out);
+        cr_assert_eq(out.status, STATUS_OK, "seed %lu: %s", seed, "did not run");
+        struct balance_row row[BALANCE_ROWS];
+        balance_of(&p, &out.state, row);
+        for (int i = 0; i < BALANCE_ROWS; i++)
+            cr_assert_lt(fabs(row[i].error), 1e-9, "seed %lu: %s %g", seed, row[i].name,
+                         row[i].error);
+        for (int i = 0; i < SPECIES_COUNT; i++)
+            cr_assert_geq(out.state.tank.amount[i], 0.0, "seed %lu: %s", seed, species[i].key);
+    }
+}
+
+/* ---- repeatability and convergence -------------------------------------------------------------
+ */
+
+Test(run, gives_the_same_bits_twice)
+{
+    const struct plant p = fixture_random_plant(7);
+    const struct plan plan = fixture_plan(20.0);
+    static struct outcome a, b;
+    fixture_run(&p, &plan, NULL, &a);
+    fixture_run(&p, &plan, NULL, &b);
+    cr_assert_eq(memcmp(&a.state, &b.state, sizeof a.state), 0);
+}
+
+Test(run, does_not_depend_on_how_often_it_is_recorded)
+{
+    const struct plant p = fixture_plant();
+    struct plan plan = fixture_plan(30.0);
+    static struct outcome a, b;
+    fixture_run(&p, &plan, NULL, &a);
+    plan.record = 7.0;
+    fixture_run(&p, &plan, NULL, &b);
+    cr_assert_eq(memcmp(&a.state, &b.state, sizeof a.state), 0, "rows only look");
+}
+
+/* The answers of 120 days that a person would ask for. */
+struct answers {
+    double product, drain, lowest, sodium, carbon;
+};
+
+static void see_lowest(void *self, const struct glimpse *g)
+{
+    double *lowest = self;
+    if (g->moment == MOMENT_SAMPLE || g->moment == MOMENT_CHANGE)
+        *lowest = fmin(*lowest, g->signals->tank_level);
+}
+
+static struct answers answers_of(const struct plant *p, double tolerance)
+{
+    struct plan plan = fixture_plan(120.0);
+    plan.tolerance = tolerance;
+    struct answers a = { .lowest = INFINITY };
+    const struct observer o = { see_lowest, &a.lowest };
+    static struct outcome out;
+    fixture_run(p, &plan, &o, &out);
+    a.product = out.state.x[X_PRODUCT];
+    a.drain = out.state.x[X_DRAIN];
+    a.sodium = plant_held(p, &out.state, SODIUM);
+    a.carbon = plant_held(p, &out.state, CARBON);
+    return a;
+}
+
+static void compare(const char *what, struct answers a, struct answers b, double within)
+{
+    const double pair[][2] = { { a.product, b.product },
+                               { a.drain, b.drain },
+                               { a.lowest, b.lowest },
+                               { a.sodium, b.sodium },
+                               { a.carbon, b.carbon } };
+    static const char *const NAME[] = { "product", "drain", "lowest level", "sodium held",
+                                        "carbon held" };
+    for (int i = 0; i < 5; i++)
+        cr_expect_lt(fabs(pair[i][0] / pair[i][1] - 1.0), within, "%s: %s moves by %.2e", what,
+                     NAME[i], pair[i][0] / pair[i][1] - 1.0);
+}
+
+Test(run, does_not_move_when_tolerance_or_parcels_are_halved)
+{
+    struct plant p = fixture_plant();
+    p.feed.temperature = (struct cycle){ 12.0, 6.0, 220.0, 0.5, 15.0 };
+    const struct answers a = answers_of(&p, 1e-7);
+    compare("tolerance", a, answers_of(&p, 0.5e-7), 2e-4);
+    struct plant fine = p;
+    fine.parcel_scale = 0.5;
+    compare("parcels", a, answers_of(&fine, 1e-7), 2e-3);
+}
+
+Test(run, does_not_move_when_segments_or_cells_are_doubled)
+{
+    struct plant p = fixture_plant();
+    const struct answers a = answers_of(&p, 1e-7);
+    struct plant fine = p;
+    fine.train[2].params.membrane.segments *= 2;
+    compare("segments", a, answers_of(&fine, 1e-7), 5e-3);
+    fine = p;
+    fine.train[3].params.resin.cells *= 2;
+    compare("resin cells", a, answers_of(&fine, 1e-7), 5e-3);
+    fine = p;
+    fine.train[1].params.carbon.cells *= 2;
+    compare("carbon cells", a, answers_of(&fine, 1e-7), 1e-4);
+}
+
+/* ---- what must come out without being put in ---------------------------------------------------
+ */
+
+Test(run, cold_water_cuts_production)
+{
+    struct plant p = fixture_plant();
+    const double mild = steady_flow(&p);
+    p.feed.temperature.mean = 4.0;
+    const double cold = steady_flow(&p);
+    cr_assert_lt(cold, 0.8 * mild, "%g against %g", cold, mild);
+    cr_assert_gt(cold, 0.6 * mild);
+}
+
+Test(run, without_a_shutoff_valve_a_float_valve_lets_concentrate_run_on)
+{
+    struct plant p = only_filling();
+    p.fill =
+        (struct fill){ .float_valve = true, .valve = { 0.7, 0.02, 2.5e-3 }, .switch_band = 5e-3 };
+    struct plan plan = fixture_plan(4.0);
+    plan.draws = 0;
+    static struct outcome out;
+    fixture_run(&p, &plan, NULL, &out);
+    cr_assert_eq(out.status, STATUS_OK);
+    cr_assert_float_eq(out.signals.tank_level, 0.7, 1e-3);
+    cr_assert_lt(out.signals.product_flow, 1e-3 * out.signals.drain_flow);
+    cr_assert_gt(out.signals.drain_flow * DAY, 0.3, "hundreds of litres a day to the drain");
+}
+
+Test(run, overfilled_salt_water_freshens)
+{
+    struct plant p = fixture_plant();
+    struct plan plan = fixture_plan(3.0);
+    int mode = 0;
+    while (strcmp(fault_modes[mode].mode, "does not stop") != 0)
+        mode++;
+    plan.event[plan.events++] = (struct event){ 0.0, EVENT_FAULT, mode, 0.0 };
+    static struct outcome out;
+    fixture_run(&p, &plan, NULL, &out);
+    cr_assert_gt(out.state.x[X_BASIN_SPILL], 0.01, "it runs over its rim");
+    cr_assert_lt(basin_salinity(&out.state.basin, 25.0), 30.0);
+}
