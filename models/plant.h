@@ -148,7 +148,7 @@ struct ledger {
 void account_add(struct account *a, double amount);
 double account_total(const struct account *a);
 
-struct readings {               /* of the last parcel; conductivity S/m at 25 degC */
+struct readings {               /* of the last parcel, NAN before the first; S/m at 25 degC */
     double feed, permeate, product;
     double product_ph;
     double product_silica;      /* mol/m3 */

@@ -89,6 +89,10 @@ void plant_start(const struct plant *p, struct state *s)
         s->basin.amount[SALT] = 1e-3 * p->basin.salinity * density * p->basin.volume;
     }
 
+    struct readings *r = &s->readings; /* nothing has been read yet */
+    r->feed = r->permeate = r->product = r->product_ph = NAN;
+    r->product_silica = r->product_carbon = NAN;
+
     const struct feed_now feed = feed_at(&p->feed, 0.0);
     const struct speciation forms = water_speciate(feed.c, feed.temperature);
     s->osmolarity = water_osmolarity(feed.c, &forms);

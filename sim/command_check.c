@@ -22,6 +22,8 @@ static const double CO2_MASS = 44.0095e-3;      /* kg/mol */
 static const double CHLORINE_CONTACT = 30.0;    /* s, rule for a carbon block */
 static const double CHLORAMINE_CONTACT = 600.0; /* s, rule for complete removal */
 
+enum { ORIGIN_COLUMN = 46 };
+
 struct check {
     struct scenario scenario;
     struct sizing sizing;
@@ -60,8 +62,12 @@ static void tell_values(const struct scenario *s)
         origin_words(v, from, sizeof from);
         text_escape(from, safe, sizeof safe);
         text_escape(v->text, text, sizeof text);
-        const int column = printf("  %-29s %-17s ", v->path, text);
-        screen_wrap(stdout, column, 52, safe);
+        char what[PATH_LENGTH + sizeof text + 4];
+        snprintf(what, sizeof what, "%s = %s", v->path, text);
+        const int column = printf("  %-*s ", ORIGIN_COLUMN - 3, what);
+        if (column > ORIGIN_COLUMN)
+            printf("\n%*s", ORIGIN_COLUMN, "");
+        screen_wrap(stdout, ORIGIN_COLUMN, ORIGIN_COLUMN, safe);
     }
     putchar('\n');
 }
@@ -259,7 +265,7 @@ static const char *end_words(enum sizing_end why)
         [END_NONE] = "does not end within ten years",
         [END_DEPOSIT] = "clogged with sediment",
         [END_OXIDANT] = "lets 0.1 mg/L of oxidant through to the membrane",
-        [END_READING] = "the product reading passes its limit",
+        [END_READING] = "the product reading comes to its limit (1 ppm if none is set)",
     };
     return WORDS[why];
 }
@@ -292,18 +298,23 @@ static void tell_life(const struct check *k, int stage)
     if (s->kind == &stage_membrane || s->kind == &stage_pump)
         return;
     printf("  %s (%s): ", s->name, s->kind->title);
-    tell_span(l[1].litres, k->sizing.need_mean);
-    printf("\n    %s\n", end_words(l[1].why));
-    if (s->kind != &stage_resin || l[1].why != END_READING)
+    const struct sizing_life *middle = &l[LIFE_MIDDLE];
+    tell_span(middle->litres, k->sizing.need_mean);
+    printf("\n    %s\n", end_words(middle->why));
+    if (isfinite(l[LIFE_SHORT].litres)) {
+        printf("    range (%s): ", s->kind == &stage_resin ? "CO2 of a pH 0.3 lower or higher"
+                                                           : "the usual range of its capacity");
+        tell_span(l[LIFE_SHORT].litres, 0.0);
+        printf(" to ");
+        tell_span(l[LIFE_LONG].litres, 0.0);
+        puts("");
+    }
+    if (s->kind != &stage_resin || middle->why != END_READING)
         return;
-    printf("    with the CO2 that pH 0.3 lower or higher means: ");
-    tell_span(l[0].litres, 0.0);
-    printf(" to ");
-    tell_span(l[2].litres, 0.0);
-    puts("");
-    tell_shares(&l[1]);
-    if (isfinite(l[1].unseen) && l[1].unseen < l[1].litres)
-        printf("    silica passes from %.0f L on, and the meter does not show it\n", l[1].unseen);
+    tell_shares(middle);
+    if (isfinite(middle->unseen) && middle->unseen < middle->litres)
+        printf("    silica passes from %.0f L on, and the meter does not show it\n",
+               middle->unseen);
 }
 
 static void tell_contact(const struct check *k, int stage)

@@ -30,7 +30,7 @@ struct event {
 };
 
 struct limits {                 /* NAN: not asked for */
-    double permeate, product;   /* kg/m3 that the meter may show; change limits of membrane and resin */
+    double permeate, product;   /* kg/m3 on the meter at which membrane and resin are due */
     double salinity_low, salinity_high; /* g/kg */
     double spill;               /* m3; default 0 */
     double dry;                 /* s that the served water may go without; default 0 */

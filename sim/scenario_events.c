@@ -161,8 +161,10 @@ static bool read_fault(const struct context *c, const struct event_form *form, s
     if (event->which < 0)
         return false;
     const struct fault_mode *m = &fault_modes[event->which];
+    if (event->kind == EVENT_MEND)
+        return true;
     event->amount = isnan(m->value) ? m->preset : m->value;
-    if (isnan(form->amount) || event->kind == EVENT_MEND)
+    if (isnan(form->amount))
         return true;
     if (!isnan(m->value)) {
         complain(c, "amount", "leave amount out", "this fault has no amount");
@@ -306,6 +308,7 @@ static void read_event(const struct context *c, int number)
     if (!(end > event.at && end <= c->l->out->plan.length))
         return;
     event.at = end;
+    event.amount = 0.0;
     event.kind = (enum event_kind)end_of(form.what);
     const struct feed_step back = undo(&c->l->out->plant, &form.step);
     add(c, &event, change ? &back : NULL);

@@ -87,7 +87,7 @@ static void put_cell(FILE *out, const char *cell, int width, bool left)
     char shown[4 * SCREEN_COLUMNS] = "";
     if (cell)
         text_escape(cell, shown, sizeof shown);
-    const int gap = width - text_columns(shown, strlen(shown));
+    const int rest = width - text_columns(shown, strlen(shown)), gap = rest > 0 ? rest : 0;
     fprintf(out, "%*s%s%*s", left ? 0 : gap, "", shown, left ? gap : 0, "");
 }
 
@@ -101,11 +101,13 @@ void screen_table(FILE *out, const char *const cells[], int rows, int columns)
             width[i % columns] = w;
     }
     for (int i = 0; i < rows; i++) {
-        for (int j = 0; j < columns; j++) {
+        const char *const *row = &cells[i * columns];
+        int last = columns; /* no blanks at the end of a line */
+        while (last > 1 && !row[last - 1])
+            last--;
+        for (int j = 0; j < last; j++) {
             fputs("  ", out);
-            /* no blanks at the end of a line */
-            const bool only = j == 0 && columns == 1;
-            put_cell(out, cells[i * columns + j], only ? 0 : width[j], j == 0);
+            put_cell(out, row[j], last > 1 ? width[j] : 0, j == 0);
         }
         fputc('\n', out);
     }

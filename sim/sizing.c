@@ -97,6 +97,12 @@ static void filling_times(const struct plant *p, struct sizing *out)
     out->floor_rate = inflow - (p->tank.overflow.kind == OVERFLOW_NONE ? 0.0 : least);
 }
 
+/* The reading at which the last bed is due; without one in the plan 1 ppm, common practice. */
+static double product_limit(const struct plan *plan)
+{
+    return isnan(plan->limits.product) ? 1e-3 : plan->limits.product;
+}
+
 /* Marks the ends that this parcel brought. */
 static void note_ends(const struct plant *p, const struct plan *plan, const struct state *s,
                       struct sizing_life life[STAGES_MAX])
@@ -118,7 +124,7 @@ static void note_ends(const struct plant *p, const struct plan *plan, const stru
             s->readings.membrane_oxidant * species[CHLORINE].molar_mass > OXIDANT_LIMIT)
             l->why = END_OXIDANT;
         if (stage->kind == &stage_resin && last &&
-            1e-3 * channel_ppm(p, s->readings.product) > plan->limits.product) {
+            1e-3 * channel_ppm(p, s->readings.product) >= product_limit(plan)) {
             l->why = END_READING;
             for (int i = 0; i < EXCHANGED_COUNT; i++)
                 l->share[i] =
@@ -138,14 +144,32 @@ static bool all_ended(const struct plant *p, const struct sizing_life life[STAGE
     return true;
 }
 
-/* Runs steady water at the mean conditions through the train until every cartridge has ended. */
-static void lives(const struct plant *p, const struct plan *plan, double carbon_change,
-                  const struct sizing *sizing, struct state *state,
-                  struct sizing_life life[STAGES_MAX])
+/* Moves the capacity of sediment and carbon cartridges to an end of its usual range, if that is
+ * worse (better) than what the plant has. */
+static void doubt_capacity(struct stage *s, int which)
 {
+    if (s->kind != &stage_sediment && s->kind != &stage_carbon)
+        return;
+    for (const struct field *f = s->kind->fields; f->key; f++) {
+        if (strcmp(f->key, "capacity") != 0)
+            continue;
+        double *capacity = (double *)((char *)&s->params + f->offset);
+        *capacity = which == LIFE_SHORT  ? fmin(*capacity, f->low)
+                    : which == LIFE_LONG ? fmax(*capacity, f->high)
+                                         : *capacity;
+    }
+}
+
+/* Runs steady water at the mean conditions through the train until every cartridge has ended. */
+static void lives(const struct plant *p, const struct plan *plan, double carbon_change, int which,
+                  struct sizing *sizing, struct state *state)
+{
+    struct sizing_life life[STAGES_MAX];
     struct plant q = steady_plant(p, sizing->point[SIZING_MEAN].temperature,
                                   sizing->point[SIZING_MEAN].pressure);
     q.feed.c[CARBON] = fmax(q.feed.c[CARBON] + carbon_change, 0.0);
+    for (int k = 0; k < q.stages; k++)
+        doubt_capacity(&q.train[k], which);
     q.parcel_scale = 2.0; /* an estimate: half as many parcels as a run */
     const struct signals *flow = &sizing->point[SIZING_MEAN].signals;
     for (int k = 0; k < q.stages; k++)
@@ -168,6 +192,8 @@ static void lives(const struct plant *p, const struct plan *plan, double carbon_
         plant_carry(&q, state);
         note_ends(&q, plan, state, life);
     }
+    for (int k = 0; k < q.stages; k++)
+        sizing->life[k][which] = life[k];
 }
 
 void sizing_of(const struct plant *p, const struct plan *plan, const struct sizing_doubt *doubt,
@@ -186,13 +212,9 @@ void sizing_of(const struct plant *p, const struct plan *plan, const struct sizi
     needs(p, plan, out);
     filling_times(p, out);
 
-    struct sizing_life life[STAGES_MAX];
-    const double change[3] = { doubt->co2_high - doubt->co2, 0.0, doubt->co2_low - doubt->co2 };
-    for (int c = 0; c < 3; c++) {
-        lives(p, plan, change[c], out, state, life);
-        for (int k = 0; k < p->stages; k++)
-            out->life[k][c] = life[k];
-    }
+    lives(p, plan, doubt->co2_high - doubt->co2, LIFE_SHORT, out, state);
+    lives(p, plan, 0.0, LIFE_MIDDLE, out, state);
+    lives(p, plan, doubt->co2_low - doubt->co2, LIFE_LONG, out, state);
     for (int k = 0; k < p->stages; k++)
         out->contact[k] =
             p->train[k].kind == &stage_carbon

@@ -33,12 +33,16 @@ struct sizing_life {
     double share[SPECIES_COUNT]; /* of its own resin's sites at the end (resin only) */
 };
 
+/* The doubts that a life's range comes from, all bad together, none, all good together: free CO2 as
+ * the doubt of the pH has it; dirt and oxidant capacities at the ends of their usual range. */
+enum { LIFE_SHORT, LIFE_MIDDLE, LIFE_LONG, SIZING_LIVES };
+
 struct sizing {
     struct sizing_point point[SIZING_CASES];
     double need_mean, need_most;    /* m3/s: evaporation and draws; most: the dearest month */
     double fill_time[SIZING_CASES]; /* s from the level at which filling stops to the lip or rim */
     double floor_rate;              /* m3/s onto the floor if nothing stops it, warmest */
-    struct sizing_life life[STAGES_MAX][3]; /* CO2 high, as completed, low */
+    struct sizing_life life[STAGES_MAX][SIZING_LIVES];
     double contact[STAGES_MAX];             /* s, carbon blocks, at the warmest (most flow) */
 };
 

@@ -105,8 +105,8 @@ static void see_parcel(struct summary *s, const struct glimpse *g)
     const struct limits *l = &g->plan->limits;
     const double product = 1e-3 * channel_ppm(g->plant, r->product);
     const double permeate = 1e-3 * channel_ppm(g->plant, r->permeate);
-    pass(s, PASSED_PRODUCT_LIMIT, product > l->product, g);
-    pass(s, PASSED_PERMEATE_LIMIT, permeate > l->permeate, g);
+    pass(s, PASSED_PRODUCT_LIMIT, product >= l->product, g);
+    pass(s, PASSED_PERMEATE_LIMIT, permeate >= l->permeate, g);
     pass(s, PASSED_SILICA, r->product_silica * species[SILICA].molar_mass > SILICA_SEEN, g);
     pass(s, PASSED_CARBON, r->product_carbon * CO2_MASS > CARBON_SEEN, g);
     pass(s, PASSED_SODIUM, r->product_c[SODIUM] > SODIUM_SHARE * r->permeate_c[SODIUM], g);
@@ -162,10 +162,10 @@ int summary_broken(const struct summary *s, const struct plan *plan, FILE *out)
     n += broken(spilled > l->spill, out, "water on the floor", LITRE * spilled, "L");
     n += broken(s->dry_time > l->dry, out, "went without water", s->dry_time / 3600.0, "h");
     n += broken(!isnan(s->passed[PASSED_PRODUCT_LIMIT]), out,
-                "the product reading passed its limit, first on day",
+                "the product reading came to its limit, first on day",
                 s->passed[PASSED_PRODUCT_LIMIT], "");
     n += broken(!isnan(s->passed[PASSED_PERMEATE_LIMIT]), out,
-                "the permeate reading passed its limit, first on day",
+                "the permeate reading came to its limit, first on day",
                 s->passed[PASSED_PERMEATE_LIMIT], "");
     n += broken(s->salinity_lowest < l->salinity_low, out, "lowest salinity", s->salinity_lowest,
                 "g/kg");
@@ -241,8 +241,8 @@ static json_t *json_levels(const struct summary *s)
 static json_t *json_passed(const struct summary *s)
 {
     static const char *const NAME[PASSED_COUNT] = {
-        [PASSED_PRODUCT_LIMIT] = "product_reading_over_limit",
-        [PASSED_PERMEATE_LIMIT] = "permeate_reading_over_limit",
+        [PASSED_PRODUCT_LIMIT] = "product_reading_at_limit",
+        [PASSED_PERMEATE_LIMIT] = "permeate_reading_at_limit",
         [PASSED_SILICA] = "silica_over_0.05_mg_L",
         [PASSED_CARBON] = "carbon_dioxide_over_1_mg_L",
         [PASSED_SODIUM] = "sodium_over_5_percent_of_permeate",

@@ -285,7 +285,7 @@ Test(source, marks_the_place_of_every_key_and_value)
     show_places(root, f);
     fclose(f);
     cr_assert_str_eq(text, "a 1:1 1:5;bb 2:5 2:10;- 0:0 2:12;- 0:0 2:17;c 2:19 3:4;- 0:0 3:6;"
-                           "- 0:0 3:9;d 3:18 3:22;");
+                           "- 0:0 3:9;d 3:19 3:23;");
     free(text);
     tree_free(root);
     source_free(s);

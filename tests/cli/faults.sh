@@ -11,7 +11,8 @@ ends() {
     if [ "$status" = "$2" ]; then ok; else bad "status $status, not $2"; fi
 }
 
-for verb in "--help" "--version" "check short.cfg" "run short.cfg --no-figures -o loud" "new --list"; do
+for verb in "--help" "--version" "check short.cfg" "run short.cfg --no-figures -o loud" \
+    "new --list"; do
     # shellcheck disable=SC2086 # several words
     "$leat" $verb >/dev/full 2>err
     status=$?

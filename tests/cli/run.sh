@@ -39,15 +39,19 @@ expect "a link as the place is refused" 73 run short.cfg -o link --force
 check "nothing else is left after refusals" test -z "$(strays)"
 
 # what a run needs is in its folder, and nothing of the machine is
-expect "values can be changed" 0 run short.cfg -o changed --no-figures --set 'clock.length="1 day"' --seed 9
+expect "values can be changed" 0 run short.cfg -o changed --no-figures --seed 9 \
+    --set 'clock.length="1 day"'
 says "the seed is in the manifest" changed/manifest.json '"seed": 9'
 says "the days are in the summary" changed/summary.json '"days": 1.0'
-expect "the resolved scenario runs" 0 run changed/scenario.resolved.cfg -o again --no-figures --seed 9
+expect "the resolved scenario runs" 0 run changed/scenario.resolved.cfg -o again --no-figures \
+    --seed 9
 check "it gives the same bytes" cmp -s changed/manifest.json again/manifest.json
 mkdir -p "other place"
 case="neither place, time zone, language nor umask changes a byte"
-(cd "other place" && umask 077 && TZ=Asia/Kolkata LC_ALL=de_DE.UTF-8 COLUMNS=20 HOME=/nowhere \
-    "$leat" run ../short.cfg -o x --no-figures --set 'clock.length="1 day"' --seed 9 >../out 2>../err)
+(cd "other place" && umask 077 &&
+    TZ=Asia/Kolkata LC_ALL=de_DE.UTF-8 COLUMNS=20 HOME=/nowhere \
+        "$leat" run ../short.cfg -o x --no-figures --seed 9 --set 'clock.length="1 day"' \
+        >../out 2>../err)
 if cmp -s changed/manifest.json "other place/x/manifest.json"; then ok; else bad "manifests differ"; fi
 
 expect "json goes to stdout" 0 run short.cfg -o json --no-figures --format json

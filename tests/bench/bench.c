@@ -1,0 +1,141 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * bench: what a simulated year costs, and a parcel in each stage.  Times depend on the machine; the
+ * ratios to one exp() of the C library, measured in the same run, hardly do. bench SCENARIO
+ */
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+#include <sys/resource.h>
+#include <time.h>
+
+#include "sim/recorder.h"
+#include "sim/scenario.h"
+#include "sim/summary.h"
+
+static double now(void)
+{
+    struct timespec t;
+    clock_gettime(CLOCK_PROCESS_CPUTIME_ID, &t);
+    return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
+}
+
+static double exp_cost(void)
+{
+    enum { N = 4000000 };
+    volatile double sink = 0.0;
+    const double start = now();
+    for (int i = 0; i < N; i++)
+        sink = exp(1e-6 * i - 2.0);
+    (void)sink;
+    return (now() - start) / N;
+}
+
+static long memory_kib(void)
+{
+    struct rusage usage;
+    getrusage(RUSAGE_SELF, &usage);
+    return usage.ru_maxrss;
+}
+
+static void line(const char *what, double seconds, double unit)
+{
+    printf("%-44s %12.3f us %12.1f exp\n", what, 1e6 * seconds, seconds / unit);
+}
+
+/* A year with all observers writing to /dev/null: what `leat run --no-figures` does but for the
+ * disk. */
+static void bench_year(const struct scenario *s, double length, double unit)
+{
+    struct plan plan = s->plan;
+    plan.length = length;
+    struct recorder recorder = { .series = fopen("/dev/null", "w"),
+                                 .events = fopen("/dev/null", "w"),
+                                 .daily = fopen("/dev/null", "w"),
+                                 .front = fopen("/dev/null", "w") };
+    memcpy(recorder.start_date, plan.start_date, sizeof recorder.start_date);
+    struct summary summary;
+    summary_init(&summary);
+    const struct observer observers[] = { { recorder_see, &recorder }, { summary_see, &summary } };
+    const struct run_options options = { .observers = observers, .observer_count = 2 };
+    struct run_figures figures;
+    char words[RUN_WORDS];
+    const double start = now();
+    const enum status status = run_simulate(&s->plant, &plan, &options, &figures, words);
+    const double took = now() - start;
+    printf("%.0f days: %s, %.3f s; %ld steps, %ld rate calls, %ld events, %ld parcels\n",
+           length / 86400.0, status_words(status), took, figures.steps, figures.calls,
+           figures.events, figures.parcels);
+    line("  the same", took, unit);
+    printf("  memory, highest so far: %.1f MiB\n", (double)memory_kib() / 1024.0);
+    fclose(recorder.series);
+    fclose(recorder.events);
+    fclose(recorder.daily);
+    fclose(recorder.front);
+}
+
+static void bench_evaluate(const struct scenario *s, double unit)
+{
+    enum { N = 20000 };
+    static struct state state;
+    struct settings set;
+    struct signals sig;
+    double dx[X_COUNT];
+    settings_init(&set);
+    plant_start(&s->plant, &state);
+    for (int call = 0; call <= 1; call++) {
+        set.call = call;
+        const double start = now();
+        for (int i = 0; i < N; i++)
+            plant_evaluate(&s->plant, &set, &state, 600.0 * i, state.x, &sig, dx);
+        line(call ? "plant_evaluate, making water" : "plant_evaluate, at rest", (now() - start) / N,
+             unit);
+    }
+}
+
+/* Parcels of the plant's own size, fresh to old. */
+static void bench_stages(const struct scenario *s, double unit)
+{
+    enum { N = 600 };
+    double spent[STAGES_MAX] = { 0.0 };
+    static struct state state;
+    plant_start(&s->plant, &state);
+    for (int i = 0; i < N; i++) {
+        const struct feed_now feed = feed_at(&s->plant.feed, 0.0);
+        struct parcel water = { 20e-3, 1800.0, feed.temperature, { 0 } };
+        memcpy(water.c, feed.c, sizeof water.c);
+        for (int k = 0; k < s->plant.stages; k++) {
+            const struct stage *stage = &s->plant.train[k];
+            struct stage_exits exits = { 0 };
+            const double start = now();
+            stage->kind->carry(&stage->params, &state.stage[k], &water, 5e-3, &exits);
+            spent[k] += now() - start;
+        }
+    }
+    for (int k = 0; k < s->plant.stages; k++) {
+        char what[96];
+        snprintf(what, sizeof what, "a parcel through: %s", s->plant.train[k].name);
+        line(what, spent[k] / N, unit);
+        if (s->plant.train[k].kind == &stage_resin)
+            line("  of it, a cell", spent[k] / N / s->plant.train[k].params.resin.cells, unit);
+    }
+}
+
+int main(int argc, char *argv[])
+{
+    if (argc != 2)
+        return fprintf(stderr, "usage: bench SCENARIO\n"), EX_USAGE;
+    static struct scenario s;
+    struct report *report = report_create();
+    if (scenario_load(argv[1], NULL, &s, report) != STATUS_OK)
+        return report_print(report, stderr, false), EX_DATAERR;
+    report_free(report);
+    const double unit = exp_cost();
+    printf("one exp(): %.2f ns\n", 1e9 * unit);
+    bench_year(&s, s.plan.length, unit);
+    bench_year(&s, 4.0 * s.plan.length, unit);
+    bench_evaluate(&s, unit);
+    bench_stages(&s, unit);
+    scenario_free(&s);
+    return 0;
+}

@@ -1,0 +1,772 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * scenario: whole files; every key of every table with bad values; what is written is read again.
+ */
+#include <criterion/criterion.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include "sim/parts.h"
+#include "sim/resolved.h"
+#include "sim/scenario.h"
+#include "sim/text.h"
+
+enum { TEXT_MAX = 40000 };
+
+static char folder[64];
+static const char *const files[] = { "a.cfg", "b.cfg", "log.csv", RESOLVED_LOG, NULL };
+
+static void enter(void)
+{
+    strcpy(folder, "/tmp/leat-scenario-XXXXXX");
+    cr_assert_not_null(mkdtemp(folder));
+    cr_assert_eq(chdir(folder), 0);
+}
+
+static void leave(void)
+{
+    for (int i = 0; files[i] != NULL; i++)
+        unlink(files[i]);
+    cr_assert_eq(chdir("/"), 0);
+    rmdir(folder);
+}
+
+TestSuite(scenario, .init = enter, .fini = leave, .timeout = 300);
+
+/* ---- loading ----------------------------------------------------------------------------------
+ */
+
+static void put(const char *name, const char *text)
+{
+    FILE *f = fopen(name, "w");
+    cr_assert_not_null(f);
+    fputs(text, f);
+    fclose(f);
+}
+
+struct loaded {
+    struct scenario s;
+    enum status status;
+    char *said;
+    int errors, warnings;
+};
+
+static struct loaded *load(const char *name, const char *const sets[])
+{
+    struct loaded *l = calloc(1, sizeof *l);
+    struct report *r = report_create();
+    l->status = scenario_load(name, sets, &l->s, r);
+    size_t size = 0;
+    FILE *f = open_memstream(&l->said, &size);
+    report_print(r, f, false);
+    fclose(f);
+    l->errors = report_count(r, SEVERITY_ERROR);
+    l->warnings = report_count(r, SEVERITY_WARNING);
+    report_free(r);
+    return l;
+}
+
+static struct loaded *load_text(const char *text, const char *const sets[])
+{
+    put("a.cfg", text);
+    return load("a.cfg", sets);
+}
+
+static void discard(struct loaded *l)
+{
+    if (l->status == STATUS_OK)
+        scenario_free(&l->s);
+    free(l->said);
+    free(l);
+}
+
+/* ---- scenarios --------------------------------------------------------------------------------
+ */
+
+#define FEED                                                                                       \
+    "feed = { meter = \"245 ppm\"; hardness = \"150 mg/L as CaCO3\"; pH = 7.4;"                    \
+    " alkalinity = \"120 mg/L as CaCO3\"; pressure = \"50 psi\"; coldest = \"6 degC\";"            \
+    " warmest = \"18 degC\"; treatment = \"chloramine\"; };\n"
+#define TRAIN                                                                                      \
+    "train = ( \"sediment 5 um\", \"carbon block 10 in\", \"membrane 75 gal/day\","                \
+    " \"mixed bed 10 in\" );\n"
+#define STORAGE                                                                                    \
+    "storage = { diameter = \"50 cm\"; height = \"80 cm\"; shuts_at = \"70 cm\";"                  \
+    " shutoff = [ \"float valve\" ]; overflow = \"none\"; };\n"
+#define SERVED                                                                                     \
+    "served = { surface = \"1.1 m2\"; volume = \"400 L\"; water = \"25 degC\";"                    \
+    " topoff = \"pump and float switch\"; };\n"
+
+static const char shortest[] = FEED TRAIN STORAGE SERVED
+    "measured = { product = \"140 mL/min\"; drain = \"620 mL/min\"; permeate = \"7 ppm\";"
+    " at = \"18 degC\"; };\n"
+    "draws = ( { take = \"60 L\"; every = \"14 days\"; } );\n"
+    "clock = { length = \"365 days\"; away = \"14 days\"; };\n";
+
+static const char longest[] =
+    "title = \"Full \\\"house\\\" \\\\ \xc2\xb5 \\x1b[31m\";\n"
+    "meter = { scale = \"ppm700\"; resolution = \"0.1 ppm\"; };\n"
+    "feed = { sodium = \"20 mg/L\"; potassium = \"2 mg/L\"; calcium = \"60 mg/L\"; magnesium = "
+    "\"10 "
+    "mg/L\"; chloride = \"35 mg/L\"; sulfate = \"40 mg/L\"; nitrate = \"3 mg/L as N\"; bicarbonate "
+    "= "
+    "\"170 mg/L\"; silica = \"10 mg/L\"; pH = 7.5; close = \"sodium\"; chlorine = \"1 mg/L as "
+    "Cl2\";"
+    " solids = \"1 mg/L\"; pressure = { value = \"3.5 bar\"; sd = \"0.2 bar\"; }; pressure_swing = "
+    "\"5 psi\"; temperature = { mean = \"55 degF\"; season = \"5 K\"; daily = \"1 K\"; };"
+    " log = \"log.csv\"; };\n"
+    "train = ( { part = \"sediment 5 um\"; name = \"first\"; capture = \"90 %\"; },\n"
+    " \"carbon block 10 in\", \"carbon block 10 in fine\", \"booster pump\",\n"
+    " { kind = \"membrane\"; name = \"ro\"; plate = { permeate = \"75 gal/day\"; pressure = \"65 "
+    "psi\";"
+    " rejection = \"97 %\"; }; restrictor = { flow = \"600 mL/min\"; }; passage = { nitrate = 3; "
+    "}; },\n"
+    " \"cation bed 10 in\", \"anion bed 10 in\", { part = \"mixed bed 20 in\"; cells = 60; } );\n"
+    "storage = { table = ( ( \"10 cm\", \"20 L\" ), ( \"50 cm\", \"130 L\" ), ( \"1 m\", \"300 L\" "
+    ") );"
+    " shuts_at = \"70 cm\"; shutoff = [ \"level switches\", \"float valve\", \"high switch\","
+    " \"run timer\", \"leak sensor\", \"drip pan\" ]; overflow = \"standpipe\"; check_valve = "
+    "false;"
+    " overflow_lip = \"85 cm\"; first = \"30 cm\"; keeps_call = false; };\n"
+    "served = { surface = \"0.4 m2\"; open_surface = \"1.1 m2\"; volume = \"400 L\"; water = \"25 "
+    "degC\"; humidity = { winter = \"30 %\"; summer = \"60 %\"; }; draught = { mean = \"0.1 m/s\"; "
+    "daily"
+    " = \"0.05 m/s\"; }; salinity = \"35 g/kg\"; topoff = \"pump and float switch\";"
+    " topoff_longest_run = \"10 min\"; };\n"
+    "draws = ( { take = \"60 L\"; every = \"14 days\"; }, { take = \"1 L\"; first = \"3 days\"; } "
+    ");\n"
+    "events = ( { at = \"2026-03-01T07:00\"; what = \"power cut\"; lasts = \"3 h\"; },\n"
+    " { at = \"20 days\"; what = \"feed change\"; pressure_change = \"-1 bar\"; chlorine = \"2 "
+    "mg/L\";"
+    " until = \"2026-02-01\"; },\n"
+    " { at = \"30 days\"; what = \"fault\"; part = \"float valve\"; mode = \"weeps\"; amount = "
+    "0.01;"
+    " lasts = \"2 days\"; },\n"
+    " { at = \"40 days\"; what = \"replace\"; stage = \"ro\"; }, { at = \"50 days\"; what = "
+    "\"reset\"; },\n"
+    " { at = \"364.9 days\"; what = \"supply cut\"; lasts = \"1 day\"; } );\n"
+    "limits = { permeate = \"20 ppm\"; product = \"1 ppm\"; salinity_low = \"33 g/kg\"; "
+    "salinity_high ="
+    " \"36 g/kg\"; };\n"
+    "prices = { currency = \"EUR\"; water = \"3.2 /m3\"; electricity = \"0.30 /kWh\"; cartridges = "
+    "{"
+    " ro = 60; carbon = 22.5; }; };\n"
+    "clock = { start = \"2026-01-10T06:30\"; };\nrecords = { every = \"1 h\"; };\n"
+    "numerics = { tolerance = 1e-7; };\n";
+
+static const char log_text[] = "date,temperature_degC,pressure_kPa,meter_ppm\n"
+                               "2026-01-10T06:30,5.5,350,245\n2026-02-10,7.25,345,260\n"
+                               "2026-08-01,17,340,230\n";
+
+/* ---- a few values -----------------------------------------------------------------------------
+ */
+
+Test(scenario, loads_a_dozen_lines)
+{
+    struct loaded *l = load_text(shortest, NULL);
+    cr_assert_eq(l->status, STATUS_OK, "%s", l->said);
+    const struct plant *p = &l->s.plant;
+    cr_assert_eq(p->stages, 4);
+    cr_assert_eq(p->membrane, 2);
+    cr_assert_eq(p->train[2].kind, &stage_membrane);
+    cr_assert_str_eq(p->train[3].name, "resin");
+    cr_assert_float_eq(p->feed.pressure.mean, 344737.86, 0.01);
+    cr_assert_float_eq(cycle_lowest(&p->feed.temperature), 6.0, 1e-12);
+    cr_assert_float_eq(p->feed.c[CHLORAMINE], 2e-3 / 70.906e-3, 1e-15);
+    cr_assert_float_eq(2.0 * (p->feed.c[CALCIUM] + p->feed.c[MAGNESIUM]), 0.15 / 50.04345e-3, 1e-9);
+    cr_assert(p->fill.float_valve && !p->fill.switches);
+    cr_assert(p->has_basin && p->topoff.kind == TOPOFF_PUMP && isinf(p->topoff.longest_run));
+    cr_assert_eq(l->s.plan.length, 365.0 * 86400.0);
+    cr_assert_eq(l->s.plan.draw[0].every, 14.0 * 86400.0);
+    cr_assert_eq(l->s.plan.draw[0].first, 14.0 * 86400.0);
+    for (int i = 0; i < l->s.values.count; i++)
+        cr_assert(l->s.values.list[i].origin != ORIGIN_DEFAULT ||
+                  l->s.values.list[i].source != NULL);
+    discard(l);
+}
+
+Test(scenario, loads_everything_that_can_be_said)
+{
+    put("log.csv", log_text);
+    struct loaded *l = load_text(longest, NULL);
+    cr_assert_eq(l->status, STATUS_OK, "%s", l->said);
+    const struct plant *p = &l->s.plant;
+    cr_assert_eq(p->stages, 8);
+    cr_assert_float_eq(p->feed.temperature.mean, 115.0 / 9.0, 1e-12);
+    cr_assert_eq(p->feed.start_day, 9.0 + 6.5 / 24.0);
+    cr_assert_eq(p->meter.factor, 7.0);
+    cr_assert_eq(p->train[4].params.membrane.relative[NITRATE], 3.0);
+    cr_assert_eq(p->tank.rows, 4);
+    cr_assert_eq(p->tank.height, 1.0);
+    cr_assert_eq(p->feed.steps, 2);
+    cr_assert_eq(p->feed.step[1].pressure_change, 0.0, "the end undoes the change");
+    cr_assert_eq(p->feed.step[1].chlorine, p->feed.c[CHLORINE]);
+    cr_assert_eq(l->s.plan.events, 9, "the last one does not end within the run");
+    for (int i = 1; i < l->s.plan.events; i++)
+        cr_assert_geq(l->s.plan.event[i].at, l->s.plan.event[i - 1].at);
+    cr_assert_eq(p->feed.log->rows, 3);
+    cr_assert_eq(p->feed.log->at[0], 0.0);
+    cr_assert_eq(p->feed.log->pressure[1], 345e3);
+    cr_assert_eq(l->s.plan.prices.stage[4], 60.0);
+    discard(l);
+}
+
+/* The measured flows must come out of the fitted membrane. */
+Test(scenario, fits_the_membrane_to_a_jug_test)
+{
+    struct loaded *l = load_text(shortest, NULL);
+    const struct value *a = reader_noted(&l->s.values, "train.membrane.water_permeability");
+    const struct value *q = reader_noted(&l->s.values, "train.membrane.restrictor_flow");
+    cr_assert_eq(a->origin, ORIGIN_COMPUTED);
+    cr_assert_eq(a->si, l->s.plant.train[2].params.membrane.water_permeability);
+    cr_assert_eq(q->origin, ORIGIN_COMPUTED);
+    const double by_jug = a->si;
+    discard(l);
+    l = load_text(FEED TRAIN STORAGE, NULL);
+    cr_assert_neq(l->s.plant.train[2].params.membrane.water_permeability, by_jug);
+    discard(l);
+}
+
+Test(scenario, knows_that_a_rating_needs_its_pressure)
+{
+    const double at_50 = 1.0, psi = 6894.757;
+    (void)at_50;
+    double a[2];
+    static const char *const pressures[] = { "50 psi", "65 psi" };
+    for (int i = 0; i < 2; i++) {
+        char text[2000];
+        snprintf(text, sizeof text,
+                 FEED STORAGE
+                 "train = ( { kind = \"membrane\"; plate = { permeate = \"75 gal/day\";"
+                 " pressure = \"%s\"; }; } );\n",
+                 pressures[i]);
+        struct loaded *l = load_text(text, NULL);
+        cr_assert_eq(l->status, STATUS_OK, "%s", l->said);
+        a[i] = l->s.plant.train[0].params.membrane.water_permeability;
+        discard(l);
+    }
+    /* 15 psi more of about 47 net */
+    cr_assert_float_eq(a[0] / a[1], 65.0 * psi / (50.0 * psi), 0.05);
+}
+
+/* ---- the command line -------------------------------------------------------------------------
+ */
+
+Test(scenario, takes_changes_of_the_command_line)
+{
+    const char *const sets[] = {
+        "feed.pressure=60 psi",
+        "train.membrane.area=0.45 m2",
+        "train.membrane.plate.pressure=\"65 psi\"",
+        "train.resin.cells=50",
+        "storage.check_valve=false",
+        "storage.shutoff=[ \"level switches\", \"run timer\" ]",
+        "draws.1.take=30 L",
+        "limits.product=2 ppm",
+        "served={ surface = \"1 m2\"; volume = \"100 L\"; water = \"20 degC\"; }",
+        NULL
+    };
+    struct loaded *l = load_text(
+        FEED TRAIN STORAGE "draws = ( { take = \"60 L\"; every = \"14 days\"; } );", sets);
+    cr_assert_eq(l->status, STATUS_OK, "%s", l->said);
+    const struct plant *p = &l->s.plant;
+    cr_assert_float_eq(p->feed.pressure.mean, 413685.4, 0.1);
+    cr_assert_eq(p->train[2].params.membrane.area, 0.45);
+    cr_assert_eq(p->train[3].params.resin.cells, 50);
+    cr_assert_eq(p->line.check_opening, 0.0);
+    cr_assert(p->fill.switches && p->fill.run_timer && !p->fill.float_valve);
+    cr_assert_float_eq(l->s.plan.draw[0].take, 0.03, 1e-15);
+    cr_assert_float_eq(l->s.plan.limits.product, 2e-3, 1e-15);
+    cr_assert_eq(p->basin.volume, 0.1);
+    const struct value *v = reader_noted(&l->s.values, "feed.pressure");
+    cr_assert_eq(v->origin, ORIGIN_COMMAND_LINE);
+    cr_assert_str_eq(v->place.file, "--set feed.pressure=60 psi");
+    discard(l);
+}
+
+Test(scenario, refuses_changes_that_make_no_sense)
+{
+    static const struct {
+        const char *set, *words;
+    } rows[] = { { "feed.presure=60 psi", "did you mean \"pressure\"?" },
+                 { "fed.pressure=60 psi", "unknown key \"fed\"" },
+                 { "feed.pressure", "write --set group.key=value" },
+                 { "=5", "write --set" },
+                 { "feed..pressure=5", "words with points" },
+                 { "feed.pressure=60", "a bare number" },
+                 { "feed.pressure=", "an empty text" },
+                 { "train.membran.area=1 m2", "did you mean \"membrane\"?" },
+                 { "train.membrane.are=1 m2", "did you mean \"area\"?" },
+                 { "draws.7.take=1 L", "no element" },
+                 { "feed.pH.x=1", "has no key" },
+                 { "storage.shutoff=[ \"float valve\"", "the end of the list" },
+                 { "storage.shutoff={ a = 1", "not closed" },
+                 { "title=\xff", "not UTF-8" } };
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        const char *const sets[] = { rows[i].set, NULL };
+        struct loaded *l = load_text(
+            FEED TRAIN STORAGE "draws = ( { take = \"1 L\"; every = \"1 day\"; } );", sets);
+        cr_assert(l->status == STATUS_SCENARIO && strstr(l->said, rows[i].words) != NULL, "%s: %s",
+                  rows[i].set, l->said);
+        cr_assert_not_null(strstr(l->said, "--set"), "%s: %s", rows[i].set, l->said);
+        discard(l);
+    }
+}
+
+/* ---- warnings of the train --------------------------------------------------------------------
+ */
+
+Test(scenario, warns_of_an_order_that_harms)
+{
+    static const struct {
+        const char *train, *words;
+    } rows[] = {
+        { "\"membrane 75 gal/day\"", "no carbon stands before the membrane" },
+        { "\"carbon block 10 in\"", "no membrane" },
+        { "\"carbon block 10 in\", \"mixed bed 10 in\", \"membrane 75 gal/day\"",
+          "behind a resin" },
+        { "\"membrane 75 gal/day\", \"carbon block 10 in\"", "stands behind the membrane" },
+        { "\"carbon block 10 in\", \"sediment 5 um\", \"membrane 75 gal/day\"",
+          "what it should protect" },
+        { "\"carbon block 10 in\", \"membrane 75 gal/day\", \"booster pump\"", "cannot help it" }
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        char text[2000];
+        snprintf(text, sizeof text, FEED STORAGE "train = ( %s );\n", rows[i].train);
+        struct loaded *l = load_text(text, NULL);
+        cr_assert(l->status == STATUS_OK && strstr(l->said, rows[i].words) != NULL, "%s: %s",
+                  rows[i].train, l->said);
+        discard(l);
+    }
+    struct loaded *l = load_text(FEED TRAIN STORAGE, NULL);
+    cr_assert_eq(l->warnings, 0, "%s", l->said);
+    discard(l);
+}
+
+Test(scenario, knows_every_generic_part)
+{
+    for (const struct part *part = parts; part->name != NULL; part++) {
+        char text[2000];
+        snprintf(text, sizeof text, FEED STORAGE "train = ( \"%s\" );\n", part->name);
+        struct loaded *l = load_text(text, NULL);
+        cr_assert_eq(l->status, STATUS_OK, "%s: %s", part->name, l->said);
+        cr_assert_eq(l->s.plant.train[0].kind, part->kind);
+        for (const struct preset *p = part->preset; p->key != NULL; p++) {
+            char path[PATH_LENGTH];
+            const bool plate = strncmp(p->key, "plate_", 6) == 0;
+            snprintf(path, sizeof path, "train.%s.%s%s", part->kind->name, plate ? "plate." : "",
+                     plate ? p->key + 6 : p->key);
+            const struct value *v = reader_noted(&l->s.values, path);
+            cr_assert(v != NULL && v->si == p->si && v->origin == ORIGIN_PART, "%s of %s", p->key,
+                      part->name);
+        }
+        discard(l);
+    }
+}
+
+/* ---- every key with bad values ----------------------------------------------------------------
+ */
+
+/* A scenario whose group under test has the keys that it needs, each on a line of its own. */
+struct bench {
+    const char *path;
+    const char *open, *close;
+    const char *needs[6]; /* key = value; */
+    const char *rest;     /* the other groups */
+};
+
+static const struct bench benches[] = {
+    { "meter", "meter = {", "};", { NULL }, FEED TRAIN STORAGE },
+    { "feed",
+      "feed = {",
+      "};",
+      { "meter = \"245 ppm\";", "pressure = \"50 psi\";" },
+      TRAIN STORAGE },
+    { "plate",
+      "train = ( { kind = \"membrane\"; plate = {",
+      "}; } );",
+      { "permeate = \"75 gal/day\";", "pressure = \"50 psi\";" },
+      FEED STORAGE },
+    { "measured",
+      "measured = {",
+      "};",
+      { "product = \"140 mL/min\";", "drain = \"620 mL/min\";", "at = \"18 degC\";" },
+      FEED TRAIN STORAGE },
+    { "storage",
+      "storage = {",
+      "};",
+      { "diameter = \"50 cm\";", "height = \"80 cm\";", "shuts_at = \"70 cm\";",
+        "shutoff = \"float valve\";" },
+      FEED TRAIN },
+    { "served",
+      "served = {",
+      "};",
+      { "surface = \"1 m2\";", "volume = \"400 L\";", "water = \"25 degC\";" },
+      FEED TRAIN STORAGE },
+    { "draws",
+      "draws = ( {",
+      "} );",
+      { "take = \"60 L\";", "every = \"14 days\";" },
+      FEED TRAIN STORAGE },
+    { "events",
+      "events = ( {",
+      "} );",
+      { "at = \"3 days\";", "what = \"feed change\";", "strength = 1.1;" },
+      FEED TRAIN STORAGE },
+    { "limits", "limits = {", "};", { NULL }, FEED TRAIN STORAGE },
+    { "prices", "prices = {", "};", { NULL }, FEED TRAIN STORAGE },
+    { "clock", "clock = {", "};", { NULL }, FEED TRAIN STORAGE },
+    { "records", "records = {", "};", { NULL }, FEED TRAIN STORAGE },
+    { "numerics", "numerics = {", "};", { NULL }, FEED TRAIN STORAGE },
+    { "sediment", "train = ( { kind = \"sediment\";", "} );", { NULL }, FEED STORAGE },
+    { "carbon", "train = ( { kind = \"carbon\";", "} );", { NULL }, FEED STORAGE },
+    { "pump", "train = ( { kind = \"pump\";", "} );", { NULL }, FEED STORAGE },
+    { "membrane", "train = ( { part = \"membrane 75 gal/day\";", "} );", { NULL }, FEED STORAGE },
+    { "resin", "train = ( { kind = \"resin\";", "} );", { NULL }, FEED STORAGE },
+};
+
+static const struct bench *bench_of(const char *path)
+{
+    for (size_t i = 0; i < sizeof benches / sizeof *benches; i++)
+        if (strcmp(benches[i].path, path) == 0)
+            return &benches[i];
+    cr_assert_fail("no bench for %s: a new table needs one", path);
+    return NULL;
+}
+
+/* The line that `line` is put on: always the second. */
+static struct loaded *load_bench(const struct bench *b, const char *key, const char *line)
+{
+    char text[8000] = "";
+    const size_t n = strlen(key);
+    text_append(text, sizeof text, "%s\n%s\n", b->open, line);
+    for (int i = 0; i < 6 && b->needs[i] != NULL; i++)
+        if (strncmp(b->needs[i], key, n) != 0 || b->needs[i][n] != ' ')
+            text_append(text, sizeof text, "%s\n", b->needs[i]);
+    cr_assert(text_append(text, sizeof text, "%s\n%s", b->close, b->rest));
+    return load_text(text, NULL);
+}
+
+static int tried;
+
+/* A bad value is an error on its line, with a column. */
+static void expect_bad(const struct bench *b, const struct field *f, const char *value)
+{
+    char line[300];
+    snprintf(line, sizeof line, "  %s = %s;", f->key, value);
+    struct loaded *l = load_bench(b, f->key, line);
+    char place[80];
+    const char *equals = strstr(line, "= ");
+    /* of a spread the bad part is marked, which stands further on */
+    const int column = (int)(equals - line) + 3;
+    snprintf(place, sizeof place, value[0] == '{' ? "a.cfg:2:" : "a.cfg:2:%d: error: ", column);
+    cr_assert(l->status == STATUS_SCENARIO && strstr(l->said, place) != NULL,
+              "%s of %s, expected at %s: %s", line, b->path, place, l->said);
+    discard(l);
+    tried++;
+}
+
+static void try_field(const struct bench *b, const struct field *f)
+{
+    char value[128], number[64];
+    const bool bare =
+        f->type == FIELD_NUMBER && (f->dimension == DIM_NONE || f->dimension == DIM_PRICE);
+    expect_bad(b, f, "( 1, 2 )");
+    expect_bad(b, f, "{ value = \"nonsense\"; sd = 1; }");
+    expect_bad(b, f, "\"nonsense\"");
+    expect_bad(b, f, "\"\"");
+    expect_bad(b, f, f->type == FIELD_FLAG ? "\"true\"" : "true");
+    if (f->type == FIELD_CHOICE || f->type == FIELD_FLAG) {
+        expect_bad(b, f, "1");
+        return;
+    }
+    expect_bad(b, f, "\"nan\"");
+    expect_bad(b, f, "\"inf\"");
+    if (f->type == FIELD_COUNT) {
+        expect_bad(b, f, "1.5");
+        snprintf(value, sizeof value, "%d", (int)f->max + 1);
+        expect_bad(b, f, value);
+        snprintf(value, sizeof value, "%d", (int)f->min - 1);
+        expect_bad(b, f, value);
+        return;
+    }
+    if (!bare)
+        expect_bad(b, f, "5");
+    expect_bad(b, f, f->dimension == DIM_POWER ? "\"5 psi\"" : "\"5 kW\"");
+    expect_bad(b, f, "\"5 furlongs\"");
+    expect_bad(b, f, "\"1,5 m\"");
+    snprintf(value, sizeof value, "\"1e400 %s\"", units_si(f->dimension));
+    expect_bad(b, f, value);
+    const double step = f->max - f->min;
+    snprintf(value, sizeof value, "\"%s\"",
+             units_exact(f->max + step, f->dimension, number, sizeof number));
+    expect_bad(b, f, value);
+    snprintf(value, sizeof value, "\"%s\"",
+             units_exact(f->min - step, f->dimension, number, sizeof number));
+    expect_bad(b, f, value);
+}
+
+/* A key with a letter dropped is unknown, and the key itself or one as near is named. */
+static void try_name(const struct bench *b, const struct field *f)
+{
+    char bad[64], line[200], words[200];
+    const size_t n = strlen(f->key);
+    if (n < 5)
+        return;
+    snprintf(bad, sizeof bad, "%.*s%s", (int)(n / 2), f->key, f->key + n / 2 + 1);
+    snprintf(line, sizeof line, "  %s = 1;", bad);
+    struct loaded *l = load_bench(b, bad, line);
+    snprintf(words, sizeof words, "a.cfg:2:3: error: unknown key \"%s\"", bad);
+    cr_assert_not_null(strstr(l->said, words), "%s: %s", bad, l->said);
+    const char *hint = strstr(l->said, "did you mean \"");
+    char name[64] = "";
+    cr_assert(hint != NULL && sscanf(hint, "did you mean \"%63[^\"]", name) == 1, "%s: %s", bad,
+              l->said);
+    cr_assert_eq(text_distance(bad, name), 1, "%s for %s", name, bad);
+    discard(l);
+    tried++;
+}
+
+static void try_table(const struct field *fields, const char *path)
+{
+    const struct bench *b = bench_of(path);
+    struct loaded *l = load_bench(b, "", "");
+    cr_assert_eq(l->status, STATUS_OK, "%s itself: %s", path, l->said);
+    discard(l);
+    for (const struct field *f = fields; f->key != NULL; f++) {
+        try_field(b, f);
+        try_name(b, f);
+    }
+}
+
+Test(scenario, refuses_every_bad_value_of_every_key)
+{
+    for (const struct scenario_table *t = scenario_tables; t->path != NULL; t++)
+        try_table(t->fields, t->path);
+    for (int i = 0; stage_kinds[i] != NULL; i++)
+        try_table(stage_kinds[i]->fields, stage_kinds[i]->name);
+    cr_assert_gt(tried, 2000, "%d", tried);
+}
+
+/* ---- written and read again -------------------------------------------------------------------
+ */
+
+/* What may differ: where the log lies in memory. */
+static void forget_pointers(struct scenario *s)
+{
+    s->plant.feed.log = NULL;
+}
+
+static void expect_same_log(const struct feed_log *a, const struct feed_log *b)
+{
+    cr_assert_eq(a == NULL, b == NULL);
+    if (a == NULL)
+        return;
+    const size_t bytes = sizeof(double) * (size_t)a->rows;
+    cr_assert_eq(a->rows, b->rows);
+    cr_assert_eq(memcmp(a->at, b->at, bytes), 0);
+    cr_assert_eq(memcmp(a->temperature, b->temperature, bytes), 0);
+    cr_assert_eq(memcmp(a->pressure, b->pressure, bytes), 0);
+    cr_assert_eq(memcmp(a->strength, b->strength, bytes), 0);
+}
+
+/* Loads a.cfg, writes it, loads that: the same plant and plan to the last bit. */
+static void expect_round_trip(const char *what)
+{
+    struct loaded *first = load("a.cfg", NULL);
+    cr_assert_eq(first->status, STATUS_OK, "%s: %s", what, first->said);
+    FILE *f = fopen("b.cfg", "w");
+    resolved_write(&first->s, f);
+    fclose(f);
+    if (first->s.log != NULL) {
+        f = fopen(RESOLVED_LOG, "w");
+        resolved_write_log(first->s.log, f);
+        fclose(f);
+    }
+    struct loaded *second = load("b.cfg", NULL);
+    cr_assert_eq(second->status, STATUS_OK, "%s, written: %s", what, second->said);
+    expect_same_log(first->s.log, second->s.log);
+    forget_pointers(&first->s);
+    forget_pointers(&second->s);
+    const struct plant *p = &first->s.plant, *q = &second->s.plant;
+    cr_assert_eq(memcmp(&p->feed, &q->feed, sizeof p->feed), 0, "%s: feed", what);
+    cr_assert_eq(memcmp(&p->train, &q->train, sizeof p->train), 0, "%s: train", what);
+    cr_assert_eq(memcmp(&p->fill, &q->fill, sizeof p->fill), 0, "%s: fill", what);
+    cr_assert_eq(memcmp(&p->tank, &q->tank, sizeof p->tank), 0, "%s: tank", what);
+    cr_assert_eq(memcmp(&p->basin, &q->basin, sizeof p->basin), 0, "%s: basin", what);
+    cr_assert_eq(memcmp(p, q, sizeof *p), 0, "%s: plant", what);
+    cr_assert_eq(memcmp(&first->s.plan, &second->s.plan, sizeof first->s.plan), 0, "%s: plan",
+                 what);
+    discard(first);
+    discard(second);
+}
+
+Test(scenario, written_and_read_again_has_the_same_bits)
+{
+    put("a.cfg", shortest);
+    expect_round_trip("shortest");
+    put("log.csv", log_text);
+    put("a.cfg", longest);
+    expect_round_trip("longest");
+    static const char *const tanks[] = {
+        "shape = \"box\"; length = \"50 cm\"; width = \"40 cm\"; height = \"80 cm\";",
+        "shape = \"lying\"; length = \"90 cm\"; diameter = \"80 cm\";",
+        "shape = \"cone\"; diameter = \"50 cm\"; bottom_diameter = \"5 cm\"; cone_height = \"20 "
+        "cm\";"
+        " height = \"80 cm\";",
+    };
+    for (size_t i = 0; i < sizeof tanks / sizeof *tanks; i++) {
+        char text[3000];
+        snprintf(text, sizeof text,
+                 FEED TRAIN
+                 "storage = { %s shuts_at = \"70 cm\"; shutoff = \"float valve\"; overflow ="
+                 " \"side\"; };\n",
+                 tanks[i]);
+        put("a.cfg", text);
+        expect_round_trip(tanks[i]);
+    }
+}
+
+static unsigned long long seed = 2026;
+
+static double chance(void)
+{
+    seed = seed * 6364136223846793005ULL + 1442695040888963407ULL;
+    return (double)(seed >> 11) / 9007199254740992.0;
+}
+
+/* Random values within the usual range, each key with chance 0.7. */
+static void random_fields(FILE *f, const struct field *fields, const char *const leave_out[])
+{
+    for (; fields->key != NULL; fields++) {
+        bool skip = chance() < 0.3;
+        for (int i = 0; leave_out[i] != NULL; i++)
+            skip = skip || strncmp(leave_out[i], fields->key, strlen(leave_out[i])) == 0;
+        char text[64];
+        const double low = fmax(fields->low, -1e6), high = fmin(fields->high, 1e6);
+        if (skip)
+            continue;
+        if (fields->type == FIELD_NUMBER)
+            fprintf(
+                f, "%s = \"%s\";\n", fields->key,
+                units_exact(low + chance() * (high - low), fields->dimension, text, sizeof text));
+        else if (fields->type == FIELD_COUNT)
+            fprintf(f, "%s = %d;\n", fields->key, (int)(low + chance() * (high - low)));
+        else if (fields->type == FIELD_FLAG)
+            fprintf(f, "%s = %s;\n", fields->key, chance() < 0.5 ? "true" : "false");
+    }
+}
+
+static void random_train(FILE *f)
+{
+    static const char *const nothing[] = { "water_perm", "salt_perm", NULL };
+    const int count = 1 + (int)(chance() * STAGES_MAX);
+    bool membrane = false;
+    fputs("train = (", f);
+    for (int i = 0; i < count; i++) {
+        const struct stage_kind *k = stage_kinds[(int)(chance() * 5.0)];
+        if (k == &stage_membrane && membrane)
+            k = &stage_carbon;
+        membrane = membrane || k == &stage_membrane;
+        fprintf(f, "%s { kind = \"%s\";\n", i > 0 ? "," : "", k->name);
+        random_fields(f, k->fields, nothing);
+        if (k == &stage_membrane)
+            fputs("plate = { permeate = \"75 gal/day\"; pressure = \"60 psi\"; };\n", f);
+        fputs("}\n", f);
+    }
+    fputs(");\n", f);
+}
+
+static void random_scenario(FILE *f)
+{
+    static const char *const feed[] = { "conductivity", "meter",     "close",    "cold",
+                                        "warm",         "hard",      "alk",      "carbon",
+                                        "bicarb",       "dissolved", "pressure", "sodium",
+                                        "chloride",     "sulfate",   NULL };
+    static const char *const level[] = { "first",  "opens",  "float_at", "high",     "overflow_lip",
+                                         "outlet", "length", "width",    "diameter", "bottom",
+                                         "cone",   "height", "shuts",    NULL };
+    static const char *const served[] = { "surface", "volume", "topoff_band", "freeboard", NULL };
+    static const char *const none[] = { "salinity", NULL };
+    fputs("feed = { meter = \"600 ppm\"; close = \"sodium\"; pressure = \"50 psi\";\n", f);
+    random_fields(f, (scenario_tables + 1)->fields, feed);
+    fputs("};\n", f);
+    random_train(f);
+    fprintf(f, "storage = { diameter = \"%.17g m\"; height = \"1.5 m\"; shuts_at = \"%.17g m\";\n",
+            0.3 + chance(), 0.6 + 0.5 * chance());
+    fprintf(f, "shutoff = [ \"%s\"%s ]; overflow = \"%s\";\n",
+            chance() < 0.5 ? "float valve" : "level switches",
+            chance() < 0.5 ? ", \"high switch\", \"leak sensor\"" : "",
+            chance() < 0.5 ? "none" : "side");
+    for (const struct scenario_table *t = scenario_tables; t->path != NULL; t++)
+        if (strcmp(t->path, "storage") == 0)
+            random_fields(f, t->fields, level);
+    fputs("};\nserved = { surface = \"1 m2\"; volume = \"400 L\"; water = \"24.3 degC\";\n", f);
+    for (const struct scenario_table *t = scenario_tables; t->path != NULL; t++)
+        if (strcmp(t->path, "served") == 0)
+            random_fields(f, t->fields, served);
+    fputs("};\n", f);
+    for (const struct scenario_table *t = scenario_tables; t->path != NULL; t++) {
+        if (strstr("limits prices clock records numerics meter", t->path) == NULL)
+            continue;
+        fprintf(f, "%s = {\n", t->path);
+        random_fields(f, t->fields, none);
+        fputs("};\n", f);
+    }
+}
+
+Test(scenario, random_ones_survive_writing_to_the_last_bit)
+{
+    for (int i = 0; i < 150; i++) {
+        char what[40];
+        snprintf(what, sizeof what, "random scenario %d", i);
+        FILE *f = fopen("a.cfg", "w");
+        random_scenario(f);
+        fclose(f);
+        expect_round_trip(what);
+    }
+}
+
+/* ---- logs -------------------------------------------------------------------------------------
+ */
+
+Test(scenario, refuses_bad_logs)
+{
+    static const struct {
+        const char *csv, *words;
+    } rows[] = { { "time_days;temperature_degC\n0;10\n",
+                   "log.csv:1: error: the columns are separated" },
+                 { "", "no rows" },
+                 { "time_days,temperature_degC\n", "no rows" },
+                 { "temperature_degC\n5\n", "one column must be the time" },
+                 { "time_days\n5\n", "no column holds a reading" },
+                 { "time_days,temprature_degC\n0,5\n", "did you mean temperature_degC?" },
+                 { "time_days,temperature_degC\n0,5\n1,nan\n", "log.csv:3: error: \"nan\"" },
+                 { "time_days,temperature_degC\n0,5\n1,\"5,5\"\n", "decimal point" },
+                 { "time_days,temperature_degC\n0,5\n1,500\n", "out of range" },
+                 { "time_days,temperature_degC\n0,5\n1\n", "1 cells, but the header has 2" },
+                 { "time_days,temperature_degC\n0,5\n1,2,3\n", "more cells" },
+                 { "time_days,temperature_degC\n1,5\n0,6\n", "not in order" },
+                 { "date,temperature_degC\n2026-02-30,5\n", "not a date that exists" },
+                 { "time_days,temperature_degC\n0,5\n1,\"6\"7\n", "stray quote" },
+                 { "time_days,time_h,temperature_degC\n0,0,1\n", "two columns say the same" } };
+    char text[4000];
+    snprintf(text, sizeof text, "%.*s log = \"log.csv\"; };\n%s", (int)sizeof FEED - 5, FEED,
+             TRAIN STORAGE);
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        put("log.csv", rows[i].csv);
+        struct loaded *l = load_text(text, NULL);
+        cr_assert(l->status == STATUS_SCENARIO && strstr(l->said, rows[i].words) != NULL,
+                  "'%s': %s", rows[i].csv, l->said);
+        discard(l);
+    }
+    put("log.csv", "\xef\xbb\xbftime_days,temperature_degC\r\n# a remark\n0,5\r\n1,\"6\"");
+    struct loaded *l = load_text(text, NULL);
+    cr_assert_eq(l->status, STATUS_OK, "%s", l->said);
+    cr_assert_eq(l->s.log->rows, 2);
+    cr_assert_eq(l->s.log->temperature[1], 6.0);
+    cr_assert_null(l->s.log->pressure);
+    discard(l);
+}
