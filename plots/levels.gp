@@ -43,6 +43,9 @@ power = "'levels-power.dat' using (0.5*($1+$2)):(0.5*(low+top)):1:2:(low):(top) 
 supply = "'levels-supply.dat' using (0.5*($1+$2)):(0.5*(low+top)):1:2:(low):(top) with boxxyerror fc rgb '#909090' fs pattern 4 noborder"
 marks = "'levels-marks.dat' using (strcol(4) eq 's' || strcol(4) eq 'd' ? $1 : NaN):(low):(0):(top-low):3 with vectors nohead lw 0.8 dt (2,3) lc rgb variable"
 
+# over a long run cycles of a day fall between the points of a line: the band alone is true there
+fine = xmax - xmin < 60
+
 n = 1; low = y1min; top = y1max
 set tmargin at screen top1
 set bmargin at screen low1
@@ -62,7 +65,7 @@ set ytics y2step
 set ylabel 'served water, mm' offset character 0.5,0
 plot @power, @supply, @marks, \
      'levels.dat' using 1:5:6 with filledcurves fc rgb '#9fd0bf' fs solid 1.0 noborder, \
-     '' using 1:7 with lines lc rgb '#00795a' lw 1.2
+     '' using 1:(fine ? $7 : NaN) with lines lc rgb '#00795a' lw 1.2
 
 # no salinity panel for fresh water
 if (panels == 4) {
@@ -74,7 +77,7 @@ if (panels == 4) {
     set ylabel 'salinity, g/kg' offset character 0.5,0
     plot @power, @supply, @marks, \
          'levels.dat' using 1:8:9 with filledcurves fc rgb '#dcb8cc' fs solid 1.0 noborder, \
-         '' using 1:10 with lines lc rgb '#9a4f7c' lw 1.2
+         '' using 1:(fine ? $10 : NaN) with lines lc rgb '#9a4f7c' lw 1.2
 }
 
 n = panels; low = value(sprintf('y%dmin', n)); top = value(sprintf('y%dmax', n))
@@ -86,6 +89,6 @@ set format x '%g'
 set xlabel 'day' offset character 0,0.4
 set ylabel 'product, mL/min' offset character 0.5,0
 plot @power, @supply, @marks, \
-     'levels.dat' using 1:11:12 with filledcurves fc rgb '#c8c8c8' fs solid 1.0 noborder, \
-     '' using 1:13 with lines lc rgb '#000000' lw 1
+     'levels.dat' using 1:11:12 with filledcurves fc rgb (fine ? 0xc8c8c8 : 0x606060) fs solid 1.0 noborder, \
+     '' using 1:(fine ? $13 : NaN) with lines lc rgb '#000000' lw 1
 unset multiplot

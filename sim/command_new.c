@@ -34,13 +34,14 @@ static bool with_ending(const char *name, char out[PATH_ROOM])
 /* What a scenario says of itself: its first line of comment that is no licence tag. */
 static void first_words(const char *text, char out[LINE_ROOM])
 {
+    static const char MARKS[] = "#/* ";
     out[0] = '\0';
-    for (; out[0] == '\0' && (*text == '#' || *text == '\n'); text += *text == '\n') {
-        const size_t length = strcspn(text, "\n");
-        const size_t mark = strspn(text, "# ");
+    while (out[0] == '\0' && *text != '\0' && strchr("#/*\n", *text)) {
+        const size_t length = strcspn(text, "\n"), mark = strspn(text, MARKS);
         if (mark < length && strncmp(text + mark, "SPDX", 4) != 0)
             text_append(out, LINE_ROOM, "%.*s", (int)(length - mark), text + mark);
         text += length;
+        text += *text == '\n';
     }
 }
 

@@ -220,7 +220,7 @@ static void tell_next(const struct session *s)
     if (s->interrupted)
         printf("Next: leat run %s -o %s --force\n", file, folder);
     else
-        printf("Next: leat run %s -o OTHER --set KEY=VALUE   (what if?)\n", file);
+        printf("Next: leat run %s -o OTHER --set KEY=VALUE\n", file);
 }
 
 static void tell(struct session *s)

@@ -9,13 +9,16 @@
 #include <gsl/gsl_errno.h>
 #include <string.h>
 #include <sys/stat.h>
+#include <time.h>
 #include <unistd.h>
 
 #include "command.h"
 #include "screen.h"
 #include "text.h"
 
-enum { WORD_ROOM = 200 };
+enum { WORD_ROOM = 200, VERB_MARGIN = 15 };
+
+static const double BLINK = 0.5; /* s */
 
 static const struct verb verbs[] = {
     { .name = "new",
@@ -77,9 +80,8 @@ static void print_help(FILE *out)
           "Verbs:\n",
           out);
     for (int i = 0; i < VERBS; i++) {
-        char name[WORD_ROOM] = "";
-        text_append(name, sizeof name, "  %s %s", verbs[i].name, verbs[i].operand);
-        screen_entry(out, name, " %s", verbs[i].question);
+        const int column = fprintf(out, "  %s %s", verbs[i].name, verbs[i].operand);
+        screen_wrap(out, column, VERB_MARGIN, verbs[i].question);
     }
     char words[WORD_ROOM] = "";
     for (int i = 0; i < LATER; i++)
@@ -114,19 +116,30 @@ static enum status unknown(const char *word)
 /* ---- signals and streams ----------------------------------------------------------------------
  */
 
-/* The first asks to stop; a second of any kind ends the program at once. */
+/* The first asks to stop, a later one ends the program at once.  One key or one supervisor may send
+ * the same signal twice in a blink (to the process and to its group): that counts as one. */
 static void ask_to_stop(int number)
 {
-    command_stop = number;
-    signal(SIGINT, SIG_DFL);
-    signal(SIGTERM, SIG_DFL);
-    signal(SIGHUP, SIG_DFL);
+    static struct timespec first;
+    struct timespec now;
+    clock_gettime(CLOCK_MONOTONIC, &now);
+    if (!command_stop) {
+        command_stop = number;
+        first = now;
+        return;
+    }
+    const double gone =
+        (double)(now.tv_sec - first.tv_sec) + 1e-9 * (double)(now.tv_nsec - first.tv_nsec);
+    if (gone > BLINK) {
+        signal(number, SIG_DFL);
+        raise(number);
+    }
 }
 
 static void listen_to(int number)
 {
-    const struct sigaction ours = { .sa_handler = ask_to_stop, .sa_flags = SA_RESTART };
-    struct sigaction before;
+    struct sigaction ours = { .sa_handler = ask_to_stop, .sa_flags = SA_RESTART }, before;
+    sigfillset(&ours.sa_mask);
     if (sigaction(number, NULL, &before) == 0 && before.sa_handler != SIG_IGN)
         sigaction(number, &ours, NULL);
 }

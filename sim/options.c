@@ -194,6 +194,13 @@ static error_t read_key(int key, char *arg, struct argp_state *state)
     }
 }
 
+/* Leaves out the note that an option's argument is the same for its short form. */
+static char *filter(int key, const char *words, void *input)
+{
+    (void)input;
+    return key == ARGP_KEY_HELP_DUP_ARGS_NOTE ? NULL : (char *)words;
+}
+
 enum status options_parse(const struct verb *v, int argc, char *argv[], struct options *o)
 {
     struct argp_option taken[ROWS + 1] = { { 0 } };
@@ -207,9 +214,11 @@ enum status options_parse(const struct verb *v, int argc, char *argv[], struct o
     text_append(doc, sizeof doc, "%s\v%s", v->question, v->more);
     *o = (struct options){ 0 };
     struct reading r = { .verb = v, .out = o };
-    const struct argp argp = {
-        .options = taken, .parser = read_key, .args_doc = v->operand, .doc = doc
-    };
+    const struct argp argp = { .options = taken,
+                               .parser = read_key,
+                               .args_doc = v->operand,
+                               .doc = doc,
+                               .help_filter = filter };
     argv[0] = name;
     const unsigned flags = ARGP_NO_EXIT | ARGP_NO_HELP;
     const error_t error = argp_parse(&argp, argc, argv, flags, NULL, &r);

@@ -86,6 +86,10 @@ void reader_complain(struct reader *r, enum severity severity, const struct node
                      const char *cure, const char *format, ...)
     __attribute__((format(printf, 5, 6)));
 
+/* Complains about a key, not its value; cure may be NULL. */
+void reader_complain_key(struct reader *r, const struct node *n, const char *cure,
+                         const char *words);
+
 /* Complains about something missing: points at the group if it is there. */
 void reader_missing(struct reader *r, const struct node *group, const char *path, const char *key,
                     const char *cure);

@@ -66,6 +66,19 @@ extern const struct field scenario_clock_fields[], scenario_record_fields[],
 void scenario_cycle_read(struct loading *l, const struct node *group, const char *path,
                          const struct field *mean, struct cycle *out);
 
+/* The shape of the tank; t holds what was read of it, NAN for what was left out. */
+void scenario_tank_read(struct loading *l, const struct node *group, struct tank *t);
+
+/* A level of the storage that was left out (NAN) gets a value, which is noted with its source. */
+void scenario_supply(struct loading *l, const char *key, double *level, double value,
+                     const char *source);
+
+/* The nameplate of the membrane of a stage, from its group or its part (NULL: none), made A and B.
+ */
+struct part;
+void scenario_plate_read(struct loading *l, const struct node *n, const char *path,
+                         const struct part *part, struct membrane *m);
+
 /* Names of the stages, as given or by kind; count is how many there are, at most STAGES_MAX. */
 int scenario_train_names(const struct node *list, char names[][NAME_MAX_LENGTH + 1]);
 

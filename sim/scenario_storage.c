@@ -96,7 +96,8 @@ const struct field scenario_storage_fields[] = {
 
 static const char *const others[] = { "shutoff", "table", NULL };
 
-/* ---- complaints ------------------------------------------------------------------------------ */
+/* ---- complaints, notes
+ * ------------------------------------------------------------------------------ */
 
 /* The node of a key, or the group if it was left out. */
 static const struct node *at_key(const struct node *group, const char *key)
@@ -125,9 +126,8 @@ static void note(struct loading *l, const char *key, double si, const char *sour
     reader_note(&l->reader, &v);
 }
 
-/* A level that was left out. */
-static void supply(struct loading *l, const char *key, double *level, double value,
-                   const char *source)
+void scenario_supply(struct loading *l, const char *key, double *level, double value,
+                     const char *source)
 {
     if (!isnan(*level) || isnan(value))
         return;
@@ -135,119 +135,9 @@ static void supply(struct loading *l, const char *key, double *level, double val
     note(l, key, value, source);
 }
 
-/* ---- shape ----------------------------------------------------------------------------------- */
-
-static bool read_cell(struct loading *l, const struct node *n, enum dimension d, double *si)
-{
-    struct quantity q;
-    struct units_error e;
-    if (n == NULL || n->type != NODE_TEXT) {
-        reader_complain(&l->reader, SEVERITY_ERROR, n, "a row is ( \"10 cm\", \"20 L\" )",
-                        "a level and a volume must stand here, with units");
-        return false;
-    }
-    if (!units_parse(n->text, d, NULL, &q, &e)) {
-        reader_complain(&l->reader, SEVERITY_ERROR, n, e.cure, "%s", e.what);
-        return false;
-    }
-    *si = q.si;
-    return true;
-}
-
-static bool add_row(struct loading *l, struct tank *t, const struct node *n, double level,
-                    double volume)
-{
-    const int i = t->rows;
-    const bool first = i == 0;
-    if (first ? level != 0.0 || volume != 0.0
-              : !(level > t->table_level[i - 1]) || !(volume > t->table_volume[i - 1])) {
-        reader_complain(&l->reader, SEVERITY_ERROR, n, NULL,
-                        "levels and volumes of the table must rise from row to row");
-        return false;
-    }
-    t->table_level[i] = level;
-    t->table_volume[i] = volume;
-    t->rows++;
-    return true;
-}
-
-/* table = ( ("10 cm", "20 L"), ... ); the empty tank need not be said. */
-static void read_table(struct loading *l, const struct node *list, struct tank *t)
-{
-    if (list->type != NODE_LIST || tree_length(list) < 1 || tree_length(list) >= TANK_TABLE_MAX) {
-        reader_complain(&l->reader, SEVERITY_ERROR, list,
-                        "write table = ( ( \"10 cm\", \"20 L\" ), ... );",
-                        "a tank table is a list of 1 to %d rows", TANK_TABLE_MAX - 1);
-        return;
-    }
-    for (const struct node *row = list->child; row != NULL; row = row->next) {
-        const bool pair = row->type == NODE_LIST && tree_length(row) == 2;
-        double level, volume;
-        if (!pair)
-            reader_complain(&l->reader, SEVERITY_ERROR, row, "a row is ( \"10 cm\", \"20 L\" )",
-                            "a row of the table is a level and a volume");
-        if (!pair || !read_cell(l, row->child, DIM_LENGTH, &level) ||
-            !read_cell(l, row->child->next, DIM_VOLUME, &volume))
-            return;
-        if (t->rows == 0 && (level != 0.0 || volume != 0.0) && !add_row(l, t, row, 0.0, 0.0))
-            return;
-        if (!add_row(l, t, row, level, volume))
-            return;
-    }
-    t->height = t->table_level[t->rows - 1];
-}
-
-static void need(struct loading *l, const struct node *group, const char *key, double value)
-{
-    if (isnan(value) && reader_find(group, key) == NULL) {
-        char cure[64];
-        snprintf(cure, sizeof cure, "add %s = \"50 cm\";", key);
-        reader_missing(&l->reader, group, "storage", key, cure);
-    }
-}
-
 static double or_zero(double value)
 {
     return isnan(value) ? 0.0 : value;
-}
-
-static void read_shape(struct loading *l, const struct node *group, struct storage_form *form)
-{
-    struct tank *t = &form->tank;
-    t->shape = (enum tank_shape)(form->shape < 0 ? TANK_UPRIGHT : form->shape);
-    const struct node *table = tree_member(group, "table");
-    const bool box = t->shape == TANK_BOX, lying = t->shape == TANK_LYING;
-    if (lying)
-        supply(l, "height", &t->height, t->diameter, "the diameter of a lying cylinder");
-    if (box || lying)
-        need(l, group, "length", t->length);
-    if (box)
-        need(l, group, "width", t->width);
-    if (!box && t->shape != TANK_TABLE)
-        need(l, group, "diameter", t->diameter);
-    if (t->shape == TANK_CONE) {
-        need(l, group, "bottom_diameter", t->bottom_diameter);
-        need(l, group, "cone_height", t->cone_height);
-        if (t->cone_height > t->height)
-            complain(l, group, "cone_height", NULL, "the cone is higher than the tank");
-        if (t->bottom_diameter > t->diameter)
-            complain(l, group, "bottom_diameter", NULL, "the cone is wider below than above");
-    }
-    if (lying && t->height > t->diameter)
-        complain(l, group, "height", "leave height out",
-                 "a lying cylinder is not higher than its diameter");
-    if (t->shape == TANK_TABLE && table != NULL)
-        read_table(l, table, t);
-    else if (t->shape == TANK_TABLE)
-        reader_missing(&l->reader, group, "storage", "table",
-                       "add table = ( ( \"10 cm\", \"20 L\" ), ... );");
-    else
-        need(l, group, "height", t->height);
-    t->length = or_zero(t->length);
-    t->width = or_zero(t->width);
-    t->diameter = or_zero(t->diameter);
-    t->bottom_diameter = or_zero(t->bottom_diameter);
-    t->cone_height = or_zero(t->cone_height);
 }
 
 /* ---- what stops the water -------------------------------------------------------------------- */
@@ -317,17 +207,18 @@ static void read_shutoff(struct loading *l, const struct node *group, struct fil
 static void supply_levels(struct loading *l, struct storage_form *f)
 {
     const double top = f->overflow == OVERFLOW_NONE ? f->tank.height : f->tank.overflow.lip;
-    supply(l, "opens_at", &f->opens_at, fmax(f->shuts_at - 0.1 * f->tank.height, 0.5 * f->shuts_at),
-           "assumption: a tenth of the height below shuts_at");
+    scenario_supply(l, "opens_at", &f->opens_at,
+                    fmax(f->shuts_at - 0.1 * f->tank.height, 0.5 * f->shuts_at),
+                    "assumption: a tenth of the height below shuts_at");
     if (f->fill.float_valve)
-        supply(l, "float_at", &f->float_at,
-               f->fill.switches ? fmin(f->shuts_at + 0.02, f->tank.height) : f->shuts_at,
-               "shuts_at, or 2 cm above it beside level switches");
+        scenario_supply(l, "float_at", &f->float_at,
+                        f->fill.switches ? fmin(f->shuts_at + 0.02, f->tank.height) : f->shuts_at,
+                        "shuts_at, or 2 cm above it beside level switches");
     if (f->fill.high_switch)
-        supply(l, "high_at", &f->high_at, 0.5 * (f->shuts_at + top),
-               "assumption: half-way from shuts_at to the rim or overflow");
-    supply(l, "first", &f->first, 0.5 * (f->opens_at + f->shuts_at),
-           "half-way between opens_at and shuts_at");
+        scenario_supply(l, "high_at", &f->high_at, 0.5 * (f->shuts_at + top),
+                        "assumption: half-way from shuts_at to the rim or overflow");
+    scenario_supply(l, "first", &f->first, 0.5 * (f->opens_at + f->shuts_at),
+                    "half-way between opens_at and shuts_at");
 }
 
 static void check_levels(struct loading *l, const struct node *group, const struct storage_form *f)
@@ -414,14 +305,15 @@ void scenario_storage_read(struct loading *l)
                                .preset_origin = ORIGIN_COMPUTED,
                                .others = others };
     reader_section(&l->reader, &s);
-    read_shape(l, group, &form);
+    form.tank.shape = (enum tank_shape)(form.shape < 0 ? TANK_UPRIGHT : form.shape);
+    scenario_tank_read(l, group, &form.tank);
     read_shutoff(l, group, &form.fill);
     if (form.overflow == OVERFLOW_NONE && !isnan(form.tank.overflow.lip))
         complain(l, group, "overflow_lip", "write overflow = \"standpipe\"; or \"side\"",
                  "an overflow is described, but none is there");
     if (form.overflow != OVERFLOW_NONE)
-        supply(l, "overflow_lip", &form.tank.overflow.lip, form.shuts_at + 0.025,
-               "25 mm above the shut-off level: NHBC Standards 2020, 8.1.4");
+        scenario_supply(l, "overflow_lip", &form.tank.overflow.lip, form.shuts_at + 0.025,
+                        "25 mm above the shut-off level: NHBC Standards 2020, 8.1.4");
     supply_levels(l, &form);
     check_levels(l, group, &form);
     keep(l, &form);

@@ -66,8 +66,9 @@ void screen_entry(FILE *out, const char *label, const char *format, ...)
     va_start(args, format);
     vsnprintf(text, sizeof text, format, args);
     va_end(args);
-    fputs(label, out);
-    screen_wrap(out, text_columns(label, strlen(label)), SCREEN_LABEL, text);
+    const int width = text_columns(label, strlen(label));
+    fprintf(out, "%s%s", label, width < SCREEN_LABEL ? "" : " ");
+    screen_wrap(out, width < SCREEN_LABEL ? width : width + 1, SCREEN_LABEL, text);
 }
 
 /* ---- tables -----------------------------------------------------------------------------------

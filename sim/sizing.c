@@ -170,7 +170,7 @@ static void lives(const struct plant *p, const struct plan *plan, double carbon_
     q.feed.c[CARBON] = fmax(q.feed.c[CARBON] + carbon_change, 0.0);
     for (int k = 0; k < q.stages; k++)
         doubt_capacity(&q.train[k], which);
-    q.parcel_scale = 2.0; /* an estimate: half as many parcels as a run */
+    q.parcel_scale = 0.5; /* a life is read off to a parcel: let it be a small one */
     const struct signals *flow = &sizing->point[SIZING_MEAN].signals;
     for (int k = 0; k < q.stages; k++)
         life[k] = (struct sizing_life){ .litres = INFINITY, .unseen = INFINITY };

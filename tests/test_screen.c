@@ -97,8 +97,8 @@ Test(screen, puts_words_beside_a_label)
 {
     FILE *f = open_memstream(&text, &size);
     screen_entry(f, "Tank", "%d cm", 12);
-    screen_entry(f, "A label that is long", " and words");
-    expect_text(f, "Tank        12 cm\nA label that is longand words\n");
+    screen_entry(f, "A label that is long", "and words");
+    expect_text(f, "Tank        12 cm\nA label that is long and words\n");
 }
 
 Test(screen, aligns_tables_and_escapes_what_is_in_them)

@@ -49,6 +49,15 @@ status=$?
 ends "INT ends a run with 130" 130
 check "the older interrupted results were replaced" whole cut
 
+"$leat" run long.cfg -o twice >out 2>err &
+sleep 1
+kill -TERM $!
+kill -TERM $!
+wait $!
+status=$?
+ends "two signals in a blink are one" 143
+check "what was computed is kept then, too" whole twice
+
 "$leat" run long.cfg -o killed >out 2>err &
 sleep 1
 "$leat" run long.cfg -o killed >out2 2>err2

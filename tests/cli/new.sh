@@ -27,6 +27,7 @@ silent "indeed nothing" out
 
 expect "--list is no fault" 0 new --list
 check "the list has a line" test -s out
+check "every line has words" awk 'NF < 2 { exit 1 }' out
 name=$(sed -n '1s/ .*//p' out)
 expect "a listed one can be copied" 0 new copy --from "$name"
 expect "an unknown one is a fault" 64 new other --from "${name}x"

@@ -52,7 +52,11 @@ case="neither place, time zone, language nor umask changes a byte"
     TZ=Asia/Kolkata LC_ALL=de_DE.UTF-8 COLUMNS=20 HOME=/nowhere \
         "$leat" run ../short.cfg -o x --no-figures --seed 9 --set 'clock.length="1 day"' \
         >../out 2>../err)
-if cmp -s changed/manifest.json "other place/x/manifest.json"; then ok; else bad "manifests differ"; fi
+if cmp -s changed/manifest.json "other place/x/manifest.json"; then
+    ok
+else
+    bad "manifests differ"
+fi
 
 expect "json goes to stdout" 0 run short.cfg -o json --no-figures --format json
 check "it is the summary" cmp -s out json/summary.json

@@ -1,0 +1,200 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <criterion/criterion.h>
+#include <math.h>
+#include <string.h>
+
+#include "at.h"
+#include "fixture.h"
+
+static struct state state;
+
+static struct signals evaluate(const struct plant *p, const struct settings *set, double t,
+                               double dx[X_COUNT])
+{
+    struct signals sig;
+    plant_evaluate(p, set, &state, t, state.x, &sig, dx);
+    return sig;
+}
+
+static struct settings filling(void)
+{
+    struct settings set;
+    settings_init(&set);
+    set.call = true;
+    return set;
+}
+
+/* The operating point is one at which every part agrees on its flow and pressure. */
+Test(plant, finds_the_flow_on_which_all_parts_agree)
+{
+    for (unsigned long seed = 1; seed <= 100; seed++) {
+        const struct plant p = fixture_random_plant(seed);
+        if (p.membrane < 0)
+            continue;
+        const struct membrane *m = &p.train[p.membrane].params.membrane;
+        plant_start(&p, &state);
+        state.x[X_TANK] = tank_volume(&p.tank, 0.3);
+        const struct settings set = filling();
+        double dx[X_COUNT];
+        const struct signals s = evaluate(&p, &set, 3600.0, dx);
+        const double T = s.feed_temperature;
+        cr_assert_gt(s.product_flow, 0.0, "seed %lu", seed);
+        cr_assert_float_eq(s.feed_flow, s.product_flow + s.drain_flow, 1e-15);
+        const double loss = membrane_channel_loss(m, s.feed_flow, AT(T));
+        cr_assert_float_eq(restrictor_flow(&m->restrictor, s.membrane_pressure - loss, AT(T), 1.0),
+                           s.drain_flow, 1e-9 * s.drain_flow, "seed %lu", seed);
+        const struct membrane_point at = { s.feed_flow, s.membrane_pressure, s.back_pressure,
+                                           state.osmolarity, T };
+        cr_assert_float_eq(membrane_permeate(m, &at, NULL), s.product_flow, 1e-8 * s.product_flow,
+                           "seed %lu", seed);
+    }
+}
+
+Test(plant, a_bare_resin_bed_takes_what_the_line_lets_through)
+{
+    struct plant p = fixture_plant();
+    p.stages = 0;
+    p.membrane = -1;
+    fixture_stage(&p.train[p.stages++], &stage_resin);
+    p.line.tube_bore = 2e-3;
+    p.line.tube_length = 20.0;
+    plant_start(&p, &state);
+    const struct settings set = filling();
+    double dx[X_COUNT];
+    const struct signals s = evaluate(&p, &set, 0.0, dx);
+    cr_assert_eq(s.drain_flow, 0.0);
+    const double lost = resin_pressure_drop(&p.train[0].params.resin, s.product_flow, AT(12.0)) +
+                        tube_loss(20.0, 2e-3, s.product_flow, AT(12.0)) + p.line.check_opening +
+                        water_density(12.0) * 9.80665 * p.line.inlet_height;
+    const double v = s.product_flow / (0.62 * M_PI / 4.0 * p.line.supply_bore * p.line.supply_bore);
+    cr_assert_float_eq(lost + 0.5 * water_density(12.0) * v * v, s.supply_pressure, 1.0);
+}
+
+Test(plant, rates_of_water_add_up)
+{
+    for (unsigned long seed = 1; seed <= 100; seed++) {
+        const struct plant p = fixture_random_plant(seed);
+        plant_start(&p, &state);
+        struct settings set = filling();
+        set.draw = 1e-4;
+        set.tank_brim = seed % 2;
+        set.basin_brim = seed % 3 == 0;
+        set.topoff_call = seed % 5 < 3;
+        double dx[X_COUNT];
+        evaluate(&p, &set, 1e5, dx);
+        cr_assert_float_eq(dx[X_FEED], dx[X_PRODUCT] + dx[X_DRAIN], 1e-18);
+        cr_assert_float_eq(
+            dx[X_TANK], dx[X_PRODUCT] - dx[X_TOPOFF] - dx[X_DRAWN] - dx[X_OVERFLOW] - dx[X_SPILL],
+            1e-18);
+        cr_assert_float_eq(dx[X_BASIN], dx[X_TOPOFF] - dx[X_EVAPORATED] - dx[X_BASIN_SPILL], 1e-18);
+    }
+}
+
+Test(plant, the_solenoid_shuts_everything_before_the_tank)
+{
+    const struct plant p = fixture_plant();
+    plant_start(&p, &state);
+    struct settings set;
+    settings_init(&set); /* no call */
+    double dx[X_COUNT];
+    const struct signals s = evaluate(&p, &set, 0.0, dx);
+    cr_assert_eq(s.feed_flow, 0.0);
+    cr_assert_eq(s.power, 0.0);
+    set.health.solenoid_weep = 1e-3; /* dirt under the seat */
+    const struct signals weeping = evaluate(&p, &set, 0.0, dx);
+    cr_assert_gt(weeping.feed_flow, 0.0);
+    cr_assert_lt(weeping.feed_flow, 1e-6);
+}
+
+Test(plant, a_pump_makes_more_and_costs_power)
+{
+    struct plant p = fixture_plant();
+    plant_start(&p, &state);
+    const struct settings set = filling();
+    double dx[X_COUNT];
+    const struct signals before = evaluate(&p, &set, 0.0, dx);
+    struct plant q = p;
+    q.train[3] = p.train[2];
+    q.train[4] = p.train[3];
+    fixture_stage(&q.train[2], &stage_pump);
+    q.stages = 5;
+    q.membrane = 3;
+    plant_start(&q, &state);
+    const struct signals after = evaluate(&q, &set, 0.0, dx);
+    cr_assert_gt(after.product_flow, 1.2 * before.product_flow);
+    cr_assert_gt(after.booster_head, 1e5);
+    cr_assert_gt(after.power, before.power + 3.0);
+}
+
+static double conductivity(const double c[])
+{
+    const struct speciation s = water_speciate(c, 25.0);
+    return water_conductivity(c, &s);
+}
+
+Test(plant, the_permeate_is_more_acid_than_the_feed)
+{
+    const struct plant p = fixture_plant();
+    plant_start(&p, &state);
+    state.x[X_FEED] += 20e-3;
+    state.x[X_PRODUCT] += 5e-3;
+    state.x[X_DRAIN] += 15e-3;
+    state.x[X_TANK] += 5e-3;
+    state.x[X_RUNNING] += 2000.0;
+    state.x[X_MAKING] += 2000.0;
+    state.t = 2000.0;
+    plant_carry(&p, &state);
+    const double feed_ph = water_speciate(p.feed.c, 12.0).ph;
+    const double permeate_ph = water_speciate(state.readings.permeate_c, 12.0).ph;
+    cr_assert_lt(permeate_ph, feed_ph - 0.8, "%g against %g", permeate_ph, feed_ph);
+    cr_assert_float_eq(state.readings.permeate, conductivity(state.readings.permeate_c), 1e-15);
+    cr_assert_lt(state.readings.product, 0.1 * state.readings.permeate);
+}
+
+Test(plant, a_replaced_cartridge_takes_what_it_held_with_it)
+{
+    const struct plant p = fixture_plant();
+    plant_start(&p, &state);
+    state.x[X_FEED] += 20e-3;
+    state.x[X_PRODUCT] += 5e-3;
+    state.x[X_DRAIN] += 15e-3;
+    state.x[X_TANK] += 5e-3;
+    state.x[X_RUNNING] += 2000.0;
+    state.x[X_MAKING] += 2000.0;
+    state.t = 2000.0;
+    plant_carry(&p, &state);
+    const double held = plant_held(&p, &state, SODIUM), tank = state.tank.amount[SODIUM];
+    cr_assert_gt(held, tank);
+    plant_replace(&p, &state, 3);
+    cr_assert_float_eq(plant_held(&p, &state, SODIUM), tank, 1e-18);
+    cr_assert_float_eq(account_total(&state.ledger.out[EXIT_CARTRIDGE][SODIUM]), held - tank,
+                       1e-15);
+}
+
+Test(plant, compensated_sums_lose_no_digit)
+{
+    struct account a = { 0 };
+    account_add(&a, 1e9);
+    for (int i = 0; i < 1000000; i++)
+        account_add(&a, 1e-8);
+    account_add(&a, -1e9);
+    cr_assert_float_eq(account_total(&a), 1e-2, 1e-12); /* a plain sum loses all of it */
+}
+
+Test(plant, every_fault_of_a_part_that_is_there_can_be_put_and_mended)
+{
+    struct plant p = fixture_plant();
+    p.fill.float_valve = p.fill.high_switch = p.fill.run_timer = p.fill.leak_sensor = true;
+    p.tank.overflow.kind = OVERFLOW_STANDPIPE;
+    p.tank.overflow.bore = 0.02;
+    struct settings sound;
+    settings_init(&sound);
+    int applies = 0;
+    for (const struct fault_mode *m = fault_modes; m->part; m++) {
+        double *health = (double *)((char *)&sound + m->offset);
+        cr_assert_eq(*health, m->sound, "%s %s", m->part, m->mode);
+        cr_assert(isnan(m->value) || m->value != m->sound, "%s %s", m->part, m->mode);
+        applies += fault_applies(&p, m);
+    }
+    cr_assert_geq(applies, 20);
+}

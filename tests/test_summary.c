@@ -1,0 +1,100 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <criterion/criterion.h>
+#include <math.h>
+#include <string.h>
+
+#include "fixture.h"
+#include "sim/summary.h"
+
+static struct summary summary;
+static struct outcome out;
+
+static void run(const struct plant *p, const struct plan *plan)
+{
+    summary_init(&summary);
+    const struct observer o = { summary_see, &summary };
+    fixture_run(p, plan, &o, &out);
+    cr_assert_eq(out.status, STATUS_OK);
+}
+
+Test(summary, keeps_the_extremes_of_the_tank)
+{
+    const struct plant p = fixture_plant();
+    const struct plan plan = fixture_plan(30.0);
+    run(&p, &plan);
+    /* a draw of 40 L takes the tank some 20 cm down, at worst from the start switch */
+    cr_assert_gt(summary.tank_lowest, p.fill.on_at - 0.22);
+    cr_assert_lt(summary.tank_lowest, p.fill.on_at);
+    cr_assert_float_eq(summary.tank_highest, p.fill.off_at, 1e-6);
+    cr_assert_gt(summary.fills, 2);
+    cr_assert(isnan(summary.dry_first_day));
+    cr_assert(isnan(summary.spill_first_day));
+    cr_assert_float_eq(summary.days, 30.0, 1e-12);
+}
+
+Test(summary, counts_the_time_without_water)
+{
+    struct plant p = fixture_plant();
+    p.has_basin = false;
+    p.topoff.kind = TOPOFF_NONE;
+    struct plan plan = fixture_plan(1.0);
+    plan.event[plan.events++] = (struct event){ .at = 0.0, .kind = EVENT_SUPPLY_OFF };
+    plan.draw[0] = (struct draw){ 0.2, INFINITY, 3600.0, 20e-3 / 60.0 };
+    run(&p, &plan);
+    const double there = M_PI / 4.0 * 0.25 * (0.6 - 0.03);
+    cr_assert_float_eq(summary.dry_time, (0.2 - there) / (20e-3 / 60.0), 1e-3);
+    cr_assert_float_eq(summary.dry_first_day * 86400.0, 3600.0 + there / (20e-3 / 60.0), 1e-3);
+    cr_assert_eq(summary_broken(&summary, &plan, NULL), 1, "a dry tank breaks the limit");
+}
+
+Test(summary, dates_what_the_product_shows_in_the_order_that_chemistry_wants)
+{
+    struct plant p = fixture_plant();
+    p.feed.c[CARBON] = 3.0; /* acid: silica, then carbon, then sodium */
+    struct plan plan = fixture_plan(500.0);
+    plan.draw[0].every = 2.0 * 86400.0;
+    plan.limits.product = 1e-3;
+    run(&p, &plan);
+    const double *day = summary.passed;
+    cr_assert_gt(day[PASSED_SILICA], 1.0, "%g", day[PASSED_SILICA]);
+    cr_assert_gt(day[PASSED_CARBON], day[PASSED_SILICA], "%g, silica %g", day[PASSED_CARBON],
+                 day[PASSED_SILICA]);
+    cr_assert_gt(day[PASSED_PRODUCT_LIMIT], day[PASSED_SILICA], "silica shows on no meter");
+    cr_assert(!(day[PASSED_SODIUM] <= day[PASSED_CARBON]), "sodium last, if at all");
+    cr_assert_gt(summary.passed_litres[PASSED_CARBON], summary.passed_litres[PASSED_SILICA]);
+}
+
+Test(summary, adds_up_the_money)
+{
+    struct plant p = fixture_plant();
+    struct plan plan = fixture_plan(10.0);
+    plan.prices.water = 2.0;
+    plan.prices.sewer = 3.0;
+    plan.prices.electricity = 0.3 / 3.6e6;
+    plan.prices.stage[3] = 20.0;
+    plan.event[plan.events++] =
+        (struct event){ .at = 5.0 * 86400.0, .kind = EVENT_REPLACE, .which = 3 };
+    run(&p, &plan);
+    const struct cost c = summary_cost(&summary, &plan, &p);
+    cr_assert_float_eq(c.water, 2.0 * out.state.x[X_FEED], 1e-12);
+    cr_assert_float_eq(c.sewer, 3.0 * out.state.x[X_DRAIN], 1e-12);
+    cr_assert_float_eq(c.electricity, 0.3 * out.state.x[X_ENERGY] / 3.6e6, 1e-12);
+    cr_assert_eq(c.cartridges, 20.0);
+    cr_assert_float_eq(c.per_litre, c.total / (1e3 * out.state.x[X_PRODUCT]), 1e-12);
+}
+
+Test(summary, writes_null_for_what_is_not_there)
+{
+    const struct plant p = fixture_plant();
+    const struct plan plan = fixture_plan(1.0);
+    run(&p, &plan);
+    json_t *o = summary_json(&summary, &plan, &p);
+    const json_t *levels = json_object_get(o, "levels");
+    cr_assert(json_is_null(json_object_get(levels, "first_day_of_spill")));
+    cr_assert(json_is_real(json_object_get(levels, "tank_lowest_cm")));
+    char *text = json_dumps(o, 0);
+    cr_assert_not_null(text);
+    cr_assert_null(strstr(text, "nan"));
+    free(text);
+    json_decref(o);
+}
