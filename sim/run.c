@@ -353,8 +353,11 @@ static enum status simulate(struct run *r)
     TRY(react(r));
     enum status status = STATUS_OK;
     while (status == STATUS_OK && r->state.t < r->plan->length) {
-        if (r->options->stop && *r->options->stop)
-            return STATUS_INTERRUPTED;
+        if (r->options->stop && *r->options->stop) {
+            carry(r); /* what was computed is kept, whole */
+            status = STATUS_INTERRUPTED;
+            break;
+        }
         status = advance(r);
         if (r->options->progress)
             r->options->progress(r->options->progress_self, r->state.t / r->plan->length);

@@ -141,7 +141,8 @@ char *screen_span(double seconds, char out[SCREEN_CELL])
     int i = 0;
     while (i < 3 && seconds < spans[i].from)
         i++;
-    snprintf(out, SCREEN_CELL, "%.3g %s", seconds / spans[i].unit, spans[i].name);
+    const double n = seconds / spans[i].unit;
+    snprintf(out, SCREEN_CELL, n < 999.5 ? "%.3g %s" : "%.0f %s", n, spans[i].name);
     return out;
 }
 

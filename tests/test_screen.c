@@ -128,10 +128,15 @@ Test(screen, shows_spans_in_the_unit_that_people_say)
     static const struct {
         double seconds;
         const char *words;
-    } rows[] = { { -1.0, "-1 s" },       { 0.0, "0 s" },
-                 { 119.0, "119 s" },     { 120.0, "2 min" },
-                 { 7199.0, "120 min" },  { 7200.0, "2 h" },
-                 { 172800.0, "2 days" }, { 31536000.0, "365 days" } };
+    } rows[] = { { -1.0, "-1 s" },
+                 { 0.0, "0 s" },
+                 { 119.0, "119 s" },
+                 { 120.0, "2 min" },
+                 { 7199.0, "120 min" },
+                 { 7200.0, "2 h" },
+                 { 172800.0, "2 days" },
+                 { 31536000.0, "365 days" },
+                 { 315360000.0, "3650 days" } };
     char out[SCREEN_CELL];
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
         cr_expect_str_eq(screen_span(rows[i].seconds, out), rows[i].words);
