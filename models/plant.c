@@ -96,7 +96,7 @@ static double pressure_before(const struct point *o, int to, double flow)
     const bool boosted = booster_runs(o->p, o->set);
     for (int i = 0; i < to; i++) {
         const struct stage *s = &o->p->train[i];
-        if (s->kind->pressure_drop && (s->kind != &stage_pump || boosted))
+        if (s->kind != &stage_pump || boosted)
             pressure -=
                 s->kind->pressure_drop(&s->params, &o->state->stage[i], flow, &o->water, pressure);
     }
@@ -114,7 +114,7 @@ static double pressure_behind(const struct point *o, int from, double flow)
         pressure += float_valve_loss(&o->p->fill.valve, o->float_opening, flow, &o->water);
     for (int i = from; i < o->p->stages; i++) {
         const struct stage *s = &o->p->train[i];
-        if (s->kind->pressure_drop && s->kind != &stage_pump)
+        if (s->kind != &stage_pump)
             pressure +=
                 s->kind->pressure_drop(&s->params, &o->state->stage[i], flow, &o->water, pressure);
     }

@@ -58,8 +58,7 @@ double plant_held(const struct plant *p, const struct state *s, enum species i)
 {
     double held = s->tank.amount[i] + s->basin.amount[i];
     for (int k = 0; k < p->stages; k++)
-        if (p->train[k].kind->held)
-            held += p->train[k].kind->held(&p->train[k].params, &s->stage[k], i);
+        held += p->train[k].kind->held(&p->train[k].params, &s->stage[k], i);
     return held;
 }
 
@@ -79,8 +78,7 @@ void plant_start(const struct plant *p, struct state *s)
 {
     memset(s, 0, sizeof *s);
     for (int i = 0; i < p->stages; i++)
-        if (p->train[i].kind->start)
-            p->train[i].kind->start(&p->train[i].params, &s->stage[i]);
+        p->train[i].kind->start(&p->train[i].params, &s->stage[i]);
 
     s->x[X_TANK] = s->tank.volume = tank_volume(&p->tank, p->tank_start);
     if (p->has_basin) {
@@ -101,7 +99,7 @@ void plant_start(const struct plant *p, struct state *s)
 
     s->ledger.water_start = plant_water_held(s);
     for (int i = 0; i < SPECIES_COUNT; i++)
-        s->ledger.start[i] = plant_held(p, s, i);
+        s->ledger.start[i] = plant_held(p, s, (enum species)i);
     open_parcel(s);
 }
 
@@ -126,8 +124,7 @@ static struct parcel pass_train(const struct plant *p, struct state *s, struct p
             s->readings.membrane_oxidant = water.c[CHLORINE] + water.c[CHLORAMINE];
         }
         double *limit = before ? &s->feed_limit : &s->parcel_limit;
-        if (kind->parcel_limit)
-            *limit = fmin(*limit, kind->parcel_limit(&p->train[k].params, &s->stage[k], water.c));
+        *limit = fmin(*limit, kind->parcel_limit(&p->train[k].params, &s->stage[k], water.c));
 
         struct stage_exits exits = { 0 };
         kind->carry(&p->train[k].params, &s->stage[k], &water, product, &exits);
@@ -243,9 +240,8 @@ bool plant_parcel_due(const struct plant *p, const struct state *s, const struct
 void plant_replace(const struct plant *p, struct state *s, int stage)
 {
     const struct stage_kind *kind = p->train[stage].kind;
-    for (int i = 0; i < SPECIES_COUNT && kind->held; i++)
+    for (int i = 0; i < SPECIES_COUNT; i++)
         account_add(&s->ledger.out[EXIT_CARTRIDGE][i],
-                    kind->held(&p->train[stage].params, &s->stage[stage], i));
-    if (kind->start)
-        kind->start(&p->train[stage].params, &s->stage[stage]);
+                    kind->held(&p->train[stage].params, &s->stage[stage], (enum species)i));
+    kind->start(&p->train[stage].params, &s->stage[stage]);
 }

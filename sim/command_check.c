@@ -253,6 +253,8 @@ static void tell_span(double litres, double need)
 {
     if (isinf(litres))
         printf("more than ten years");
+    else if (litres < 1.0)
+        printf("over from the first litre");
     else if (need > 0.0)
         printf("%.0f L, %.0f days", litres, litres / (LITRE * DAY * need));
     else
@@ -325,9 +327,13 @@ static void tell_contact(const struct check *k, int stage)
         return;
     const bool chloramine = p->feed.c[CHLORAMINE] > 0.0;
     const double rule = chloramine ? CHLORAMINE_CONTACT : CHLORINE_CONTACT;
-    printf("    contact %.0f s at the highest flow; rule of the trade for %s: %.0f s%s\n", seconds,
-           chloramine ? "chloramine" : "chlorine", rule,
-           seconds < rule ? ", so expect only part of it removed" : "");
+    char words[SCREEN_TEXT];
+    snprintf(words, sizeof words,
+             "contact %.0f s at the highest flow; rule of the trade for %s: %.0f s%s", seconds,
+             chloramine ? "chloramine" : "chlorine", rule,
+             seconds < rule ? ", so expect only part of it removed" : "");
+    printf("    ");
+    screen_wrap(stdout, 4, 4, words);
 }
 
 static void tell_consumables(const struct check *k)

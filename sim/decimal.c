@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * decimal: see decimal.h.  Integer arithmetic: ten times as fast as printf, which took a third of a
- * year's simulation (docs/decisions.md).
+ * decimal: see decimal.h.  Integer arithmetic: five times as fast as printf, which would take
+ * longer than the simulated year itself (docs/decisions.md).
  */
 #include "decimal.h"
 

@@ -32,7 +32,7 @@ double guard_step_limit(const struct guard g[], int n, const struct plant *p, co
                         const double dx[]);
 
 /* Looks for the earliest crossing within the last step of s, which ended at *t with x.  If there is
- * one, moves *t and x back to just past it (to 1e-7 s) and returns its row, else -1. */
+ * one, moves *t and x back to just past it (to 1e-8 s) and returns its row, else -1. */
 int guard_locate(const struct guard g[], int n, const struct plant *p, struct stepper *s, double *t,
                  double x[], enum status *status);
 

@@ -15,8 +15,9 @@ static const char *const groups[] = { "title",    "meter",  "feed",    "train", 
 
 const struct scenario_table scenario_tables[] = {
     { "meter", scenario_meter_fields },       { "feed", scenario_feed_fields },
-    { "plate", scenario_plate_fields },       { "measured", scenario_measured_fields },
-    { "storage", scenario_storage_fields },   { "served", scenario_served_fields },
+    { "feed", scenario_feed_cycles },         { "plate", scenario_plate_fields },
+    { "measured", scenario_measured_fields }, { "storage", scenario_storage_fields },
+    { "served", scenario_served_fields },     { "served", scenario_served_cycles },
     { "draws", scenario_draw_fields },        { "events", scenario_event_fields },
     { "limits", scenario_limit_fields },      { "prices", scenario_price_fields },
     { "clock", scenario_clock_fields },       { "records", scenario_record_fields },

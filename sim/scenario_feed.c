@@ -131,12 +131,17 @@ const struct field scenario_feed_fields[] = {
     { .key = NULL },
 };
 
-static const struct field temperature_field =
+const struct field scenario_feed_cycles[] = {
     NUMBER("temperature", DIM_TEMPERATURE, struct cycle, mean, 15.0, 0.1, 50.0, 2.0, 35.0,
-           "temperature of the feed", "typical incoming water is 10 to 15 degC; a general page");
-static const struct field pressure_field =
+           "temperature of the feed, if it is not said by coldest and warmest; a cycle",
+           "typical incoming water is 10 to 15 degC; a general page"),
     NUMBER("pressure", DIM_PRESSURE, struct cycle, mean, NAN, 1e3, 1.6e6, 1.4e5, 6e5,
-           "supply pressure at the inlet", "");
+           "supply pressure at the inlet; a cycle", ""),
+    { .key = NULL },
+};
+
+static const struct field *const temperature_field = &scenario_feed_cycles[0];
+static const struct field *const pressure_field = &scenario_feed_cycles[1];
 
 static const char *const others[] = { "temperature", "pressure", "log", NULL };
 
@@ -157,7 +162,7 @@ static void read_temperature(struct loading *l, const struct node *group,
     const bool warm = tree_member(group, "warmest") != NULL;
     only_one(l, group, "coldest", "temperature");
     if (!cold && !warm) {
-        scenario_cycle_read(l, group, "feed", &temperature_field, c);
+        scenario_cycle_read(l, group, "feed", temperature_field, c);
         if (form->temperature_swing > 0.0)
             c->daily = form->temperature_swing;
         return;
@@ -178,7 +183,7 @@ static void read_temperature(struct loading *l, const struct node *group,
 static void read_pressure(struct loading *l, const struct node *group, const struct feed_form *form)
 {
     struct cycle *c = &l->out->plant.feed.pressure;
-    scenario_cycle_read(l, group, "feed", &pressure_field, c);
+    scenario_cycle_read(l, group, "feed", pressure_field, c);
     const struct node *n = tree_member(group, "pressure");
     if (n != NULL && n->type == NODE_GROUP && tree_member(n, "mean") != NULL)
         return;
@@ -344,8 +349,8 @@ void scenario_feed_write(const struct scenario *s, FILE *out)
     write_meter(&s->plant.meter, out);
     writer_open(out, "feed");
     writer_fields(out, scenario_feed_fields, &form);
-    writer_cycle(out, &temperature_field, &f->temperature);
-    writer_cycle(out, &pressure_field, &f->pressure);
+    writer_cycle(out, temperature_field, &f->temperature);
+    writer_cycle(out, pressure_field, &f->pressure);
     if (f->log != NULL)
         writer_text(out, "log", "feed_log.csv");
     writer_close(out);

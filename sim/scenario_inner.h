@@ -58,8 +58,9 @@ void scenario_events_write(const struct scenario *s, FILE *out);
 extern const struct field scenario_clock_fields[], scenario_record_fields[],
     scenario_numerics_fields[], scenario_meter_fields[], scenario_feed_fields[],
     scenario_plate_fields[], scenario_measured_fields[], scenario_storage_fields[],
-    scenario_served_fields[], scenario_draw_fields[], scenario_limit_fields[],
-    scenario_price_fields[], scenario_event_fields[];
+    scenario_served_fields[], scenario_feed_cycles[], scenario_served_cycles[],
+    scenario_draw_fields[], scenario_limit_fields[], scenario_price_fields[],
+    scenario_event_fields[];
 
 /* A cycle: "15 degC", { mean; season; peak_day; daily; peak_hour } or { winter; summer }.  `mean`
  * describes the key: its dimension, range, preset (NAN: required). */
@@ -78,6 +79,9 @@ void scenario_supply(struct loading *l, const char *key, double *level, double v
 struct part;
 void scenario_plate_read(struct loading *l, const struct node *n, const char *path,
                          const struct part *part, struct membrane *m);
+
+/* The kind that a stage of the list says it is; NULL if it says none that exists. */
+const struct stage_kind *scenario_train_kind(const struct node *n);
 
 /* Names of the stages, as given or by kind; count is how many there are, at most STAGES_MAX. */
 int scenario_train_names(const struct node *list, char names[][NAME_MAX_LENGTH + 1]);

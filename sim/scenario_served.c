@@ -45,19 +45,27 @@ const struct field scenario_served_fields[] = {
     { .key = NULL },
 };
 
-static const struct field water_field =
+const struct field scenario_served_cycles[] = {
     NUMBER("water", DIM_TEMPERATURE, struct cycle, mean, NAN, 1.0, 45.0, 10.0, 35.0,
-           "temperature of the served water", "");
-static const struct field air_field =
+           "temperature of the served water; a cycle", ""),
     NUMBER("air", DIM_TEMPERATURE, struct cycle, mean, 21.0, 0.0, 45.0, 10.0, 35.0,
-           "temperature of the room", "assumption: a heated room");
-static const struct field humidity_field =
+           "temperature of the room; a cycle", "assumption: a heated room"),
     NUMBER("humidity", DIM_NONE, struct cycle, mean, 0.45, 0.0, 1.0, 0.15, 0.85,
-           "relative humidity of the room",
-           "EN 15026 annex C, from memory: 30 % in hard frost to 60 % in summer; the middle");
-static const struct field draught_field =
+           "relative humidity of the room; a cycle",
+           "EN 15026 annex C, from memory: 30 % in hard frost to 60 % in summer; the middle"),
     NUMBER("draught", DIM_VELOCITY, struct cycle, mean, 0.05, 0.0, 5.0, 0.0, 1.0,
-           "speed of the air over the water", "assumption: a still room");
+           "speed of the air over the water; a cycle", "assumption: a still room"),
+    { .key = NULL },
+};
+
+/* The cycles of a basin, in the order of their fields. */
+enum { CYCLES = 4 };
+
+static struct cycle *cycle_of(struct basin *b, int i)
+{
+    struct cycle *const cycles[CYCLES] = { &b->water, &b->air, &b->humidity, &b->draught };
+    return cycles[i];
+}
 
 static const char *const others[] = { "water", "air", "humidity", "draught", NULL };
 
@@ -85,10 +93,8 @@ void scenario_served_read(struct loading *l)
     p->has_basin = true;
     p->basin = form.basin;
     p->topoff = form.topoff;
-    scenario_cycle_read(l, group, "served", &water_field, &p->basin.water);
-    scenario_cycle_read(l, group, "served", &air_field, &p->basin.air);
-    scenario_cycle_read(l, group, "served", &humidity_field, &p->basin.humidity);
-    scenario_cycle_read(l, group, "served", &draught_field, &p->basin.draught);
+    for (int i = 0; i < CYCLES; i++)
+        scenario_cycle_read(l, group, "served", &scenario_served_cycles[i], cycle_of(&p->basin, i));
     if (form.topoff.off_above > form.topoff.on_below + form.basin.freeboard)
         reader_complain(&l->reader, SEVERITY_ERROR, reader_find(group, "topoff_band"),
                         "make topoff_band smaller", "the top-off pump would stop above the rim");
@@ -105,9 +111,7 @@ void scenario_served_write(const struct scenario *s, FILE *out)
     form.kind = (int)s->plant.topoff.kind;
     writer_open(out, "served");
     writer_fields(out, scenario_served_fields, &form);
-    writer_cycle(out, &water_field, &s->plant.basin.water);
-    writer_cycle(out, &air_field, &s->plant.basin.air);
-    writer_cycle(out, &humidity_field, &s->plant.basin.humidity);
-    writer_cycle(out, &draught_field, &s->plant.basin.draught);
+    for (int i = 0; i < CYCLES; i++)
+        writer_cycle(out, &scenario_served_cycles[i], cycle_of(&form.basin, i));
     writer_close(out);
 }

@@ -128,6 +128,21 @@ static enum status open_stage(struct node *n)
     return STATUS_OK;
 }
 
+/* The only stage of a kind; NULL if there is none or more than one. */
+static struct node *only_of_kind(const struct node *list, const char *kind)
+{
+    struct node *found = NULL;
+    for (struct node *n = list->child; n != NULL; n = n->next) {
+        const struct stage_kind *k = scenario_train_kind(n);
+        if (k == NULL || strcmp(k->name, kind) != 0)
+            continue;
+        if (found != NULL)
+            return NULL;
+        found = n;
+    }
+    return found;
+}
+
 static enum status find_stage(const struct set *s, struct node *list, const char *word,
                               struct node **out)
 {
@@ -143,6 +158,8 @@ static enum status find_stage(const struct set *s, struct node *list, const char
         text_nearest_try(&near, names[i]);
         text_append(cure, sizeof cure, "%s \"%s\"", i > 0 ? "," : "", names[i]);
     }
+    if ((*out = only_of_kind(list, word)) != NULL)
+        return open_stage(*out);
     snprintf(words, sizeof words, "no stage is called \"%.60s\"", word);
     if (near.name != NULL)
         text_append(words, sizeof words, ": did you mean \"%s\"?", near.name);

@@ -52,6 +52,12 @@ static const struct stage_kind *kind_of(const struct node *n, const struct part 
     return kind != NULL && kind->type == NODE_TEXT ? stage_kind_named(kind->text) : NULL;
 }
 
+const struct stage_kind *scenario_train_kind(const struct node *n)
+{
+    const struct part *part;
+    return kind_of(n, &part);
+}
+
 /* The same with complaints. */
 static const struct stage_kind *read_kind(struct loading *l, const struct node *n,
                                           const struct part **part)

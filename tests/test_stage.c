@@ -38,7 +38,6 @@ Test(stage, finds_every_kind_by_its_name_and_no_other)
     int kinds = 0;
     for (; stage_kinds[kinds]; kinds++)
         cr_assert_eq(stage_kind_named(stage_kinds[kinds]->name), stage_kinds[kinds]);
-    cr_assert_eq(kinds, 5);
     cr_assert_null(stage_kind_named(""));
     cr_assert_null(stage_kind_named("carbo"));
     cr_assert_null(stage_kind_named("carbons"));
