@@ -64,9 +64,13 @@ static void tell_values(const struct scenario *s)
         text_escape(v->text, text, sizeof text);
         char what[PATH_LENGTH + sizeof text + 4];
         snprintf(what, sizeof what, "%s = %s", v->path, text);
-        const int column = printf("  %-*s ", ORIGIN_COLUMN - 3, what);
-        if (column > ORIGIN_COLUMN)
-            printf("\n%*s", ORIGIN_COLUMN, "");
+        if (strlen(what) > ORIGIN_COLUMN - 3) { /* too long to stand beside its origin */
+            printf("  ");
+            screen_wrap(stdout, 2, 4, what);
+            printf("%*s", ORIGIN_COLUMN, "");
+        } else {
+            printf("  %-*s ", ORIGIN_COLUMN - 3, what);
+        }
         screen_wrap(stdout, ORIGIN_COLUMN, ORIGIN_COLUMN, safe);
     }
     putchar('\n');
@@ -139,9 +143,8 @@ static void tell_stoppers(const struct check *k)
     puts("WHAT STOPS THE WATER");
     const bool over = p->tank.overflow.kind != OVERFLOW_NONE;
     if (p->fill.switches)
-        printf(
-            "  Level switches: the tank fills from %.1f to %.1f cm; a solenoid shuts the feed.\n",
-            100.0 * p->fill.on_at, 100.0 * p->fill.off_at);
+        printf("  Level switches: the tank fills from %.1f to %.1f cm, by a feed solenoid.\n",
+               100.0 * p->fill.on_at, 100.0 * p->fill.off_at);
     if (p->fill.float_valve)
         printf("  A float valve on the product shuts at %.1f cm.\n",
                100.0 * p->fill.valve.shuts_at);
@@ -275,10 +278,9 @@ static const char *end_words(enum sizing_end why)
 /* What holds the sites of a spent bed, the largest first. */
 static void tell_shares(const struct sizing_life *l)
 {
-    printf("    what uses it up (share of the sites of its own resin):");
+    char words[SCREEN_TEXT] = "";
     bool told[SPECIES_COUNT] = { false };
-    int n = 0;
-    for (; n < 4; n++) {
+    for (int n = 0; n < 4; n++) {
         int most = -1;
         for (int i = 0; i < EXCHANGED_COUNT; i++)
             if (!told[i] && l->share[i] > 0.02 && (most < 0 || l->share[i] > l->share[most]))
@@ -286,11 +288,12 @@ static void tell_shares(const struct sizing_life *l)
         if (most < 0)
             break;
         told[most] = true;
-        printf("%s%s %.0f %%", n % 4 == 0 ? "\n      " : ", ",
-               most == CARBON ? "carbon dioxide and bicarbonate" : species[most].key,
-               100.0 * l->share[most]);
+        text_append(words, sizeof words, "%s%s %.0f %%", n > 0 ? ", " : "",
+                    most == CARBON ? "carbon dioxide and bicarbonate" : species[most].key,
+                    100.0 * l->share[most]);
     }
-    puts("");
+    const int column = printf("    what uses it up, share of its own resin: ");
+    screen_wrap(stdout, column, 6, words);
 }
 
 static void tell_life(const struct check *k, int stage)
@@ -303,7 +306,7 @@ static void tell_life(const struct check *k, int stage)
     const struct sizing_life *middle = &l[LIFE_MIDDLE];
     tell_span(middle->litres, k->sizing.need_mean);
     printf("\n    %s\n", end_words(middle->why));
-    if (isfinite(l[LIFE_SHORT].litres)) {
+    if (isfinite(l[LIFE_SHORT].litres) && middle->litres >= 1.0) {
         printf("    range (%s): ", s->kind == &stage_resin ? "CO2 of a pH 0.3 lower or higher"
                                                            : "the usual range of its capacity");
         tell_span(l[LIFE_SHORT].litres, 0.0);
@@ -339,7 +342,7 @@ static void tell_contact(const struct check *k, int stage)
 static void tell_consumables(const struct check *k)
 {
     const struct plant *p = &k->scenario.plant;
-    puts("CONSUMABLES on steady water at mean conditions, litres of product and days of need");
+    puts("CONSUMABLES on steady mean water: litres of product, days of need");
     for (int i = 0; i < p->stages; i++) {
         tell_life(k, i);
         tell_contact(k, i);
