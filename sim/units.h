@@ -49,7 +49,7 @@ struct units_error {
 bool units_parse(const char *text, enum dimension d, const struct units_hint *hint,
                  struct quantity *out, struct units_error *error);
 
-/* Reads a bare number: digits, decimal point, exponent; finite.  *end is the first byte after it. */
+/* What is asked for in words ("pressure"), its SI unit ("Pa"), and how to write it ("\"50 psi\""). */
 bool units_number(const char *text, double *out, const char **end);
 
 /* Shows a value to people in metric units, four digits: "345 kPa". */
