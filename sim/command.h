@@ -11,6 +11,7 @@
 #include "options.h"
 
 enum status command_new(const struct options *o);
+enum status command_keys(const struct options *o);
 enum status command_check(const struct options *o);
 enum status command_run(const struct options *o);
 

@@ -5,6 +5,7 @@
  */
 #include "command.h"
 
+#include <jansson.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -378,8 +379,134 @@ static void tell_cautions(void)
     putchar('\n');
 }
 
+/* ---- for other programs -----------------------------------------------------------------------
+ */
+
+/* A text cell: quoted, quotes doubled, and never the start of a spreadsheet formula. */
+static void csv_cell(const char *text)
+{
+    printf("\"%s", text[0] && strchr("=+-@", text[0]) ? "'" : "");
+    for (; *text; text++) {
+        if (*text == '"')
+            putchar('"');
+        putchar((unsigned char)*text < ' ' ? ' ' : *text);
+    }
+    putchar('"');
+}
+
+static void tell_csv(const struct scenario *s)
+{
+    puts("path,value,si,from");
+    for (int i = 0; i < s->values.count; i++) {
+        const struct value *v = &s->values.list[i];
+        char from[256];
+        origin_words(v, from, sizeof from);
+        csv_cell(v->path);
+        putchar(',');
+        csv_cell(v->text);
+        printf(isfinite(v->si) ? ",%.17g," : ",,", v->si);
+        csv_cell(from);
+        putchar('\n');
+    }
+}
+
+static void put(json_t *o, const char *key, double value)
+{
+    json_object_set_new(o, key, isfinite(value) ? json_real(value) : json_null());
+}
+
+static json_t *json_values(const struct scenario *s)
+{
+    json_t *list = json_array();
+    for (int i = 0; i < s->values.count; i++) {
+        const struct value *v = &s->values.list[i];
+        char from[256];
+        origin_words(v, from, sizeof from);
+        json_t *row = json_object();
+        json_object_set_new(row, "path", json_string(v->path));
+        json_object_set_new(row, "value", json_string(v->text));
+        put(row, "si", v->si);
+        json_object_set_new(row, "from", json_string(from));
+        json_array_append_new(list, row);
+    }
+    return list;
+}
+
+static json_t *json_feed(const struct completion *c)
+{
+    json_t *o = json_object();
+    for (int i = 0; i < SPECIES_COUNT; i++)
+        put(o, species[i].key, c->c[i]);
+    put(o, "pH", c->ph);
+    put(o, "conductivity_uS_cm", 1e4 * c->conductivity);
+    put(o, "free_CO2_mol_m3", c->co2);
+    put(o, "free_CO2_low_mol_m3", c->co2_low);
+    put(o, "free_CO2_high_mol_m3", c->co2_high);
+    put(o, "ion_balance_percent", c->balance);
+    return o;
+}
+
+static json_t *json_points(const struct sizing *z)
+{
+    static const char *const NAME[SIZING_CASES] = { "coldest", "mean", "warmest" };
+    json_t *o = json_object();
+    for (int i = 0; i < SIZING_CASES; i++) {
+        json_t *point = json_object();
+        put(point, "temperature_degC", z->point[i].temperature);
+        put(point, "pressure_kPa", 1e-3 * z->point[i].pressure);
+        put(point, "product_mL_min", product(&z->point[i]));
+        put(point, "drain_mL_min", drain(&z->point[i]));
+        put(point, "salt_held_back_percent", rejects(&z->point[i]));
+        put(point, "hours_to_lip_or_rim", z->fill_time[i] / 3600.0);
+        json_object_set_new(o, NAME[i], point);
+    }
+    return o;
+}
+
+static json_t *json_lives(const struct check *k)
+{
+    const struct plant *p = &k->scenario.plant;
+    json_t *o = json_object();
+    for (int i = 0; i < p->stages; i++) {
+        json_t *life = json_object();
+        put(life, "short_L", k->sizing.life[i][LIFE_SHORT].litres);
+        put(life, "middle_L", k->sizing.life[i][LIFE_MIDDLE].litres);
+        put(life, "long_L", k->sizing.life[i][LIFE_LONG].litres);
+        json_object_set_new(life, "why",
+                            json_string(end_words(k->sizing.life[i][LIFE_MIDDLE].why)));
+        put(life, "contact_s", k->sizing.contact[i]);
+        json_object_set_new(o, p->train[i].name, life);
+    }
+    return o;
+}
+
+static void tell_json(const struct check *k)
+{
+    json_t *o = json_object();
+    json_object_set_new(o, "feed_mol_m3", json_feed(&k->scenario.completion));
+    json_object_set_new(o, "flows", json_points(&k->sizing));
+    put(o, "needed_mean_L_day", LITRE * DAY * k->sizing.need_mean);
+    put(o, "needed_most_L_day", LITRE * DAY * k->sizing.need_most);
+    json_object_set_new(o, "lives", json_lives(k));
+    json_object_set_new(o, "values", json_values(&k->scenario));
+    json_dumpf(o, stdout, JSON_INDENT(2) | JSON_REAL_PRECISION(17));
+    putchar('\n');
+    json_decref(o);
+}
+
+/* ---- for people -------------------------------------------------------------------------------
+ */
+
 static void tell(const struct check *k, const struct options *o)
 {
+    if (o->format == FORMAT_CSV) {
+        tell_csv(&k->scenario);
+        return;
+    }
+    if (o->format == FORMAT_JSON) {
+        tell_json(k);
+        return;
+    }
     if (!o->quiet)
         tell_values(&k->scenario);
     tell_feed(k);

@@ -31,6 +31,12 @@ static const struct verb verbs[] = {
               "A file that is there already is never overwritten.",
       .takes = TAKES_NEW,
       .act = command_new },
+    { .name = "keys",
+      .question = "What may stand in a scenario?  Every key, its range and default; the parts.",
+      .more = "Examples:\n"
+              "  leat keys\n"
+              "  leat keys | less",
+      .act = command_keys },
     { .name = "check",
       .operand = "FILE",
       .question = "Is my scenario sound, and what was assumed?  Writes no file.",
@@ -80,7 +86,8 @@ static void print_help(FILE *out)
           "Verbs:\n",
           out);
     for (int i = 0; i < VERBS; i++) {
-        const int column = fprintf(out, "  %s %s", verbs[i].name, verbs[i].operand);
+        const int column =
+            fprintf(out, "  %s %s", verbs[i].name, verbs[i].operand ? verbs[i].operand : "");
         screen_wrap(out, column, VERB_MARGIN, verbs[i].question);
     }
     char words[WORD_ROOM] = "";

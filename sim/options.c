@@ -116,6 +116,10 @@ static error_t read_format(struct reading *r, const char *text, struct argp_stat
 
 static error_t read_operand(struct reading *r, const char *text, struct argp_state *state)
 {
+    if (!r->verb->operand) {
+        argp_error(state, "%s takes no name", r->verb->name);
+        return EINVAL;
+    }
     if (text[0] == '\0')
         argp_error(state, "an empty text is no %s", r->verb->operand);
     else if (r->out->operand)
@@ -141,7 +145,7 @@ static error_t answer(struct options *o, struct argp_state *state, unsigned help
 
 static error_t end(const struct reading *r, struct argp_state *state)
 {
-    if (r->out->operand || r->out->answered || r->out->list)
+    if (r->out->operand || r->out->answered || r->out->list || !r->verb->operand)
         return 0;
     argp_error(state, "which %s?", r->verb->operand);
     return EINVAL;

@@ -40,7 +40,7 @@ enum {
 
 struct verb {
     const char *name;
-    const char *operand;  /* "FILE" */
+    const char *operand;  /* "FILE"; NULL if it takes none */
     const char *question; /* that it answers, in a line */
     const char *more;     /* end of its help: examples first */
     unsigned takes;

@@ -49,7 +49,7 @@ struct units_error {
 bool units_parse(const char *text, enum dimension d, const struct units_hint *hint,
                  struct quantity *out, struct units_error *error);
 
-/* What is asked for in words ("pressure"), its SI unit ("Pa"), and how to write it ("\"50 psi\""). */
+/* Reads a bare number: digits, point, exponent; finite.  *end is the first byte after it. */
 bool units_number(const char *text, double *out, const char **end);
 
 /* Shows a value to people in metric units, four digits: "345 kPa". */
@@ -61,7 +61,7 @@ char *units_format_like(double si, const struct quantity *like, char *out, size_
 /* Writes a value so that units_parse gives back the same bits: "345000 Pa". */
 char *units_exact(double si, enum dimension d, char *out, size_t size);
 
-/* "pressure", "Pa" and "50 psi" or \"345 kPa\" of a dimension. */
+/* What is asked for in words ("pressure"), its SI unit ("Pa"), how to write it ("\"50 psi\""). */
 const char *units_dimension_name(enum dimension d);
 const char *units_si(enum dimension d);
 const char *units_example(enum dimension d);

@@ -72,5 +72,13 @@ for scenario in tests/golden/dozen.cfg scenarios/*.cfg; do
     verdict $? "answers of $scenario moved (stored, now):
 $moved"
 done
+"$leat" keys >"$work/keys.md"
+diff docs/keys.md "$work/keys.md"
+verdict $? "docs/keys.md is not what the program prints: leat keys >docs/keys.md"
+"$leat" check scenarios/demo.cfg --format csv | head -n 1 | grep -q '^path,value,si,from$'
+verdict $? "check --format csv"
+"$leat" check scenarios/demo.cfg --format json | grep -q '"middle_L"'
+verdict $? "check --format json"
+
 echo "$passed passed, $failed failed"
 [ $failed = 0 ]
