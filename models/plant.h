@@ -218,6 +218,9 @@ void plant_replace(const struct plant *p, struct state *s, int stage);
 double plant_held(const struct plant *p, const struct state *s, enum species i);
 double plant_water_held(const struct state *s);
 
+/* Of all that was spilled [m3], what lies on the floor: the drip pan under the tank keeps its volume. */
+double plant_on_floor(const struct plant *p, const double x[]);
+
 /* Opening 0..1 of the feed solenoid; 1 when the plant has none and the supply is open. */
 double plant_feed_opening(const struct plant *p, const struct settings *set);
 

@@ -67,6 +67,12 @@ double plant_water_held(const struct state *s)
     return s->x[X_TANK] + s->x[X_BASIN];
 }
 
+double plant_on_floor(const struct plant *p, const double x[])
+{
+    const double pan = p->fill.drip_pan ? p->fill.pan_volume : 0.0;
+    return fmax(x[X_SPILL] - pan, 0.0) + x[X_BASIN_SPILL];
+}
+
 static void open_parcel(struct state *s)
 {
     s->opened = s->t;

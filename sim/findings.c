@@ -107,6 +107,10 @@ static void floor_water(const struct view *v)
                                                : "from the tank and from the served water";
     screen_entry(v->out, "Spilled", "%s %s, first on %s.", screen_litres(spilled, volume), from,
                  day_of(v, v->s->spill_first_day, day));
+    if (v->s->on_floor < spilled)
+        screen_entry(v->out, "", "The drip pan held %s of it; %s on the floor.",
+                     screen_litres(spilled - v->s->on_floor, volume),
+                     screen_litres(v->s->on_floor, day));
 }
 
 static void dry(const struct view *v)

@@ -119,6 +119,7 @@ static void see_end(struct summary *s, const struct glimpse *g)
     if (!isnan(s->dry_since))
         s->dry_time += g->t - s->dry_since;
     memcpy(s->x, g->x, sizeof s->x);
+    s->on_floor = plant_on_floor(g->plant, g->x);
     s->days = g->t / DAY;
     s->readings = g->state->readings;
     for (int k = 0; k < g->plant->stages; k++) {
@@ -157,9 +158,8 @@ static int broken(bool is, FILE *out, const char *words, double value, const cha
 int summary_broken(const struct summary *s, const struct plan *plan, FILE *out)
 {
     const struct limits *l = &plan->limits;
-    const double spilled = s->x[X_SPILL] + s->x[X_BASIN_SPILL];
     int n = 0;
-    n += broken(spilled > l->spill, out, "water on the floor", LITRE * spilled, "L");
+    n += broken(s->on_floor > l->spill, out, "water on the floor", LITRE * s->on_floor, "L");
     n += broken(s->dry_time > l->dry, out, "went without water", s->dry_time / 3600.0, "h");
     n += broken(!isnan(s->passed[PASSED_PRODUCT_LIMIT]), out,
                 "the product reading came to its limit, first on day",
@@ -210,6 +210,7 @@ static json_t *json_water(const struct summary *s)
     put(o, "draws_not_met_L", LITRE * s->x[X_UNMET]);
     put(o, "overflow_pipe_L", LITRE * s->x[X_OVERFLOW]);
     put(o, "spilled_from_tank_L", LITRE * s->x[X_SPILL]);
+    put(o, "on_the_floor_L", LITRE * s->on_floor);
     put(o, "spilled_from_served_water_L", LITRE * s->x[X_BASIN_SPILL]);
     put(o, "hours_making_water", s->x[X_MAKING] / 3600.0);
     put(o, "electricity_kWh", s->x[X_ENERGY] / 3.6e6);

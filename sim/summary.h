@@ -35,6 +35,7 @@ struct summary {
     double least_flow, most_flow; /* m3/s of product, tank filling freely */
     double used[STAGES_MAX];      /* at the end */
     double x[X_COUNT];            /* at the end */
+    double on_floor;            /* m3, at the end */
     double days;
     struct readings readings; /* at the end */
     struct balance_row balance[BALANCE_ROWS];

@@ -126,6 +126,20 @@ Test(plant, a_pump_makes_more_and_costs_power)
     cr_assert_gt(after.power, before.power + 3.0);
 }
 
+/* One parcel: 5 L of product from 20 L of feed. */
+static void carry_five_litres(const struct plant *p)
+{
+    plant_start(p, &state);
+    state.x[X_FEED] += 20e-3;
+    state.x[X_PRODUCT] += 5e-3;
+    state.x[X_DRAIN] += 15e-3;
+    state.x[X_TANK] += 5e-3;
+    state.x[X_RUNNING] += 2000.0;
+    state.x[X_MAKING] += 2000.0;
+    state.t = 2000.0;
+    plant_carry(p, &state);
+}
+
 static double conductivity(const double c[])
 {
     const struct speciation s = water_speciate(c, 25.0);
@@ -135,15 +149,7 @@ static double conductivity(const double c[])
 Test(plant, the_permeate_is_more_acid_than_the_feed)
 {
     const struct plant p = fixture_plant();
-    plant_start(&p, &state);
-    state.x[X_FEED] += 20e-3;
-    state.x[X_PRODUCT] += 5e-3;
-    state.x[X_DRAIN] += 15e-3;
-    state.x[X_TANK] += 5e-3;
-    state.x[X_RUNNING] += 2000.0;
-    state.x[X_MAKING] += 2000.0;
-    state.t = 2000.0;
-    plant_carry(&p, &state);
+    carry_five_litres(&p);
     const double feed_ph = water_speciate(p.feed.c, 12.0).ph;
     const double permeate_ph = water_speciate(state.readings.permeate_c, 12.0).ph;
     cr_assert_lt(permeate_ph, feed_ph - 0.8, "%g against %g", permeate_ph, feed_ph);
@@ -154,15 +160,7 @@ Test(plant, the_permeate_is_more_acid_than_the_feed)
 Test(plant, a_replaced_cartridge_takes_what_it_held_with_it)
 {
     const struct plant p = fixture_plant();
-    plant_start(&p, &state);
-    state.x[X_FEED] += 20e-3;
-    state.x[X_PRODUCT] += 5e-3;
-    state.x[X_DRAIN] += 15e-3;
-    state.x[X_TANK] += 5e-3;
-    state.x[X_RUNNING] += 2000.0;
-    state.x[X_MAKING] += 2000.0;
-    state.t = 2000.0;
-    plant_carry(&p, &state);
+    carry_five_litres(&p);
     const double held = plant_held(&p, &state, SODIUM), tank = state.tank.amount[SODIUM];
     cr_assert_gt(held, tank);
     plant_replace(&p, &state, 3);

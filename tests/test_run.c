@@ -107,6 +107,28 @@ Test(run, a_stop_switch_that_shows_dry_fills_the_room)
     cr_assert_float_eq(out.state.x[X_SPILL], made - room, 1e-9 * made, "what the tank cannot hold");
 }
 
+Test(run, a_drip_pan_holds_its_volume_and_the_leak_sensor_in_it_shuts_the_feed)
+{
+    struct plant p = only_filling();
+    p.fill.drip_pan = p.fill.leak_sensor = true;
+    p.fill.pan_volume = 2e-3;
+    p.fill.leak_volume = 0.5e-3;
+    struct plan plan = fixture_plan(3.0);
+    plan.draws = 0;
+    int mode = 0;
+    while (strcmp(fault_modes[mode].part, "stop switch") != 0)
+        mode++;
+    plan.event[plan.events++] = (struct event){ 0.0, EVENT_FAULT, mode, 0.0 };
+    static struct outcome out;
+    fixture_run(&p, &plan, NULL, &out);
+    cr_assert_float_eq(out.state.x[X_SPILL], 0.5e-3, 1e-9, "the sensor trips and latches");
+    cr_assert_eq(plant_on_floor(&p, out.state.x), 0.0);
+    p.fill.leak_sensor = false;
+    fixture_run(&p, &plan, NULL, &out);
+    cr_assert_gt(out.state.x[X_SPILL], 0.05);
+    cr_assert_float_eq(plant_on_floor(&p, out.state.x), out.state.x[X_SPILL] - 2e-3, 1e-15);
+}
+
 Test(run, a_high_switch_keeps_it_off_the_floor)
 {
     struct plant p = only_filling();
