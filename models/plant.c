@@ -249,8 +249,13 @@ static bool topoff_runs(const struct plant *p, const struct settings *set)
 static void evaluate_tank(const struct plant *p, const struct settings *set, struct signals *sig)
 {
     const bool topoff = topoff_runs(p, set);
-    sig->topoff_flow = topoff && !set->tank_dry ? p->topoff.flow : 0.0;
-    sig->draw_flow = set->tank_dry ? 0.0 : set->draw;
+    const double wanted = (topoff ? p->topoff.flow : 0.0) + set->draw;
+    /* at the outlet there is only what comes in: a mode, not a pump that starts and stops for ever
+     */
+    const double share =
+        set->tank_dry && wanted > sig->product_flow ? sig->product_flow / wanted : 1.0;
+    sig->topoff_flow = topoff ? share * p->topoff.flow : 0.0;
+    sig->draw_flow = share * set->draw;
     sig->overflow_flow = set->overflow_running
                              ? overflow_flow(&p->tank.overflow, sig->tank_level,
                                              set->health.overflow_open, p->tank_temperature)

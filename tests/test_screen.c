@@ -160,7 +160,9 @@ Test(screen, has_no_colors_where_it_cannot_or_must_not)
     cr_expect(!screen_overwrites(f));
     fclose(f);
     const int leader = posix_openpt(O_RDWR | O_NOCTTY);
-    cr_assert(leader >= 0 && grantpt(leader) == 0 && unlockpt(leader) == 0);
+    if (leader < 0) /* a bare root without /dev/pts has no terminals to try */
+        cr_skip_test("no pseudo-terminals here");
+    cr_assert(grantpt(leader) == 0 && unlockpt(leader) == 0);
     f = fopen(ptsname(leader), "w");
     cr_assert(f != NULL);
     cr_expect(screen_color(f, false));
