@@ -11,7 +11,7 @@
 
 static const double DAY = 86400.0; /* s */
 
-enum { ROUNDS_MAX = 20, INSTANT_MAX = 200 };
+enum { ROUNDS_MAX = 20, INSTANT_MAX = 200, CUTS = 3 };
 
 /* Typical size of each state: tolerances are relative to it. */
 static const double X_SCALE[X_COUNT] = {
@@ -37,6 +37,7 @@ struct run {
     int draws_running[DRAWS_MAX]; /* how many times each draw has started */
     int instant;                  /* reactions without time passing */
     double reacted;               /* s, time of the last reaction */
+    int cuts[CUTS];               /* causes that hold power, supply and hand valve off */
     struct changes changes;
     struct run_figures figures;
 };
@@ -135,6 +136,39 @@ static void carry(struct run *r)
     tell(r, MOMENT_PARCEL, r->state.t, r->state.x, &r->after, NULL);
 }
 
+/* Cuts may overlap: power, supply and hand valve are back when the last cause has gone. */
+static void apply_cut(struct run *r, enum event_kind kind)
+{
+    static const struct {
+        enum event_kind off, on;
+        struct change cut, back;
+    } ways[CUTS] = {
+        { EVENT_POWER_OFF,
+          EVENT_POWER_ON,
+          { "power off", "mains", "the power fails" },
+          { "power on", "mains", "the power returns" } },
+        { EVENT_SUPPLY_OFF,
+          EVENT_SUPPLY_ON,
+          { "supply off", "supply", "the supply is cut off" },
+          { "supply on", "supply", "the supply returns" } },
+        { EVENT_HAND_SHUT,
+          EVENT_HAND_OPEN,
+          { "hand valve shut", "supply", "a person shuts the feed valve" },
+          { "hand valve open", "supply", "a person opens the feed valve" } },
+    };
+    for (int w = 0; w < CUTS; w++) {
+        int *causes = &r->cuts[w];
+        const bool cut = kind == ways[w].off && (*causes)++ == 0;
+        const bool back = kind == ways[w].on && *causes > 0 && --(*causes) == 0;
+        if (cut || back)
+            changes_add(&r->changes, cut ? ways[w].cut.kind : ways[w].back.kind, ways[w].cut.part,
+                        cut ? ways[w].cut.words : ways[w].back.words);
+    }
+    r->settings.power = r->cuts[0] == 0;
+    r->settings.supply = r->cuts[1] == 0 ? 1.0 : 0.0;
+    r->settings.hand_valve = r->cuts[2] == 0;
+}
+
 static void apply_event(struct run *r, const struct event *e)
 {
     struct settings *s = &r->settings;
@@ -143,28 +177,12 @@ static void apply_event(struct run *r, const struct event *e)
     double *health = (double *)((char *)s + mode->offset);
     switch (e->kind) {
     case EVENT_POWER_OFF:
-        s->power = false;
-        changes_add(log, "power off", "mains", "the power fails");
-        break;
     case EVENT_POWER_ON:
-        s->power = true;
-        changes_add(log, "power on", "mains", "the power returns");
-        break;
     case EVENT_SUPPLY_OFF:
-        s->supply = 0.0;
-        changes_add(log, "supply off", "supply", "the supply is cut off");
-        break;
     case EVENT_SUPPLY_ON:
-        s->supply = 1.0;
-        changes_add(log, "supply on", "supply", "the supply returns");
-        break;
     case EVENT_HAND_SHUT:
-        s->hand_valve = false;
-        changes_add(log, "hand valve shut", "supply", "a person shuts the feed valve");
-        break;
     case EVENT_HAND_OPEN:
-        s->hand_valve = true;
-        changes_add(log, "hand valve open", "supply", "a person opens the feed valve");
+        apply_cut(r, e->kind);
         break;
     case EVENT_FEED_CHANGE:
         changes_add(log, "feed change", "supply", "the feed changes");

@@ -164,6 +164,23 @@ Test(run, the_run_timer_keeps_its_count_through_a_power_cut)
     cr_assert_float_eq(out.state.x[X_RUNNING], 3600.0, 1e-6);
 }
 
+Test(run, overlapping_cuts_end_with_the_last_of_them)
+{
+    struct plant p = only_filling();
+    struct plan plan = fixture_plan(2.0);
+    plan.draws = 0;
+    plan.event[plan.events++] = (struct event){ .at = 1000.0, .kind = EVENT_POWER_OFF };
+    plan.event[plan.events++] = (struct event){ .at = 1500.0, .kind = EVENT_POWER_OFF };
+    plan.event[plan.events++] = (struct event){ .at = 2000.0, .kind = EVENT_POWER_ON };
+    plan.event[plan.events++] = (struct event){ .at = 3000.0, .kind = EVENT_POWER_ON };
+    struct first_change f = { "power on", NAN, 0 };
+    const struct observer o = { see_change, &f };
+    static struct outcome out;
+    fixture_run(&p, &plan, &o, &out);
+    cr_assert_eq(f.at, 3000.0);
+    cr_assert_eq(f.count, 1, "told once");
+}
+
 Test(run, the_overflow_pipe_carries_what_comes_in)
 {
     struct plant p = only_filling();
