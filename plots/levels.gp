@@ -37,10 +37,14 @@ set xtics xstep nomirror out scale 0.6
 set ytics nomirror out scale 0.6
 set grid xtics ytics lc rgb '#e4e4e4' lw 0.6 dt solid
 set macros
+# a cut that is too short to see is drawn 2 px wide
+least = 2.0 * (xmax - xmin) / (right - left)
+from(a, b) = b - a < least ? 0.5 * (a + b - least) : a
+till(a, b) = b - a < least ? 0.5 * (a + b + least) : b
 labels = "'levels-labels.dat' using ($1==n?xmax:NaN):2:4:3 with labels left offset character 1.2,0 textcolor rgb variable noenhanced"
 lines = "'levels-limits.dat' using ($1==n?xmin:NaN):2:(xmax-xmin):(0) with vectors nohead lc rgb '#505050' lw 1 dt (6,4)"
-power = "'levels-power.dat' using (0.5*($1+$2)):(0.5*(low+top)):1:2:(low):(top) with boxxyerror fc rgb '#cccccc' fs solid 1.0 noborder"
-supply = "'levels-supply.dat' using (0.5*($1+$2)):(0.5*(low+top)):1:2:(low):(top) with boxxyerror fc rgb '#909090' fs pattern 4 noborder"
+power = "'levels-power.dat' using (0.5*($1+$2)):(0.5*(low+top)):(from($1,$2)):(till($1,$2)):(low):(top) with boxxyerror fc rgb '#cccccc' fs solid 1.0 noborder"
+supply = "'levels-supply.dat' using (0.5*($1+$2)):(0.5*(low+top)):(from($1,$2)):(till($1,$2)):(low):(top) with boxxyerror fc rgb '#909090' fs pattern 4 noborder"
 marks = "'levels-marks.dat' using (strcol(4) eq 's' || strcol(4) eq 'd' ? $1 : NaN):(low):(0):(top-low):3 with vectors nohead lw 0.8 dt (2,3) lc rgb variable"
 
 # over a long run cycles of a day fall between the points of a line: the band alone is true there
@@ -57,15 +61,18 @@ plot @power, @supply, @marks, @lines, \
      'levels.dat' using 1:2:3 with filledcurves fc rgb '#9cc6e0' fs solid 1.0 noborder, \
      '' using 1:4 with lines lc rgb '#0072b2' lw 1.2, @labels
 
-n = 2; low = y2min; top = y2max
-set tmargin at screen top2
-set bmargin at screen low2
-set yrange [low:top]
-set ytics y2step
-set ylabel 'served water, mm' offset character 0.5,0
-plot @power, @supply, @marks, \
-     'levels.dat' using 1:5:6 with filledcurves fc rgb '#9fd0bf' fs solid 1.0 noborder, \
-     '' using 1:(fine ? $7 : NaN) with lines lc rgb '#00795a' lw 1.2
+# no panel of served water where there is none
+if (panels >= 3) {
+    n = 2; low = y2min; top = y2max
+    set tmargin at screen top2
+    set bmargin at screen low2
+    set yrange [low:top]
+    set ytics y2step
+    set ylabel 'served water, mm' offset character 0.5,0
+    plot @power, @supply, @marks, \
+         'levels.dat' using 1:5:6 with filledcurves fc rgb '#9fd0bf' fs solid 1.0 noborder, \
+         '' using 1:(fine ? $7 : NaN) with lines lc rgb '#00795a' lw 1.2
+}
 
 # no salinity panel for fresh water
 if (panels == 4) {

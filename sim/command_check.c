@@ -8,13 +8,13 @@
 #include <stdlib.h>
 
 #include "glance.h"
-#include "text.h"
+#include "screen.h"
 
 static void tell(const struct glance *k, const struct options *o)
 {
     glance_print(k, !o->quiet);
-    char file[1024];
-    text_escape(o->operand, file, sizeof file);
+    char file[4096];
+    screen_argument(o->operand, file, sizeof file);
     printf("The scenario is sound.\nNext: leat run %s\n", file);
 }
 

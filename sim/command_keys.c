@@ -8,7 +8,8 @@
 
 enum status command_keys(const struct options *o)
 {
-    (void)o;
     manual_write(stdout);
+    if (!o->quiet)
+        fputs("Next: leat new NAME\n", stderr);
     return STATUS_OK;
 }

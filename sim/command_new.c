@@ -130,10 +130,11 @@ enum status command_new(const struct options *o)
         return STATUS_USAGE;
     TRY(write_new(path, e));
     if (!o->quiet) {
-        text_escape(path, shown, sizeof shown);
-        printf("%s is yours to change; every line in it says what it is for.\n"
+        char argument[PATH_ROOM];
+        printf("%s is yours to change; leat keys lists every key that it may have.\n"
                "Next: leat check %s\n",
-               shown, shown);
+               text_escape(path, shown, sizeof shown),
+               screen_argument(path, argument, sizeof argument));
     }
     return STATUS_OK;
 }

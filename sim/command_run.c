@@ -5,6 +5,7 @@
  */
 #include "command.h"
 
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -27,8 +28,7 @@ struct session {
     struct run_figures figures;
     json_t *json; /* the summary */
     bool interrupted;
-    int drawn;
-    const char *missing; /* why pictures are missing, or NULL */
+    struct drawing drawing;
     char target[RESULTS_PATH];
     char words[RESULTS_WORDS];
 };
@@ -153,8 +153,17 @@ static enum status draw(struct session *s)
 {
     if (s->options->no_figures || s->interrupted)
         return STATUS_OK;
-    TRY(render_figures(s->results.temporary, &s->drawn, &s->missing));
-    results_add_all(&s->results, "figures");
+    s->drawing.stop = &command_stop;
+    TRY(render_figures(s->results.temporary, &s->drawing));
+    if (s->drawing.stopped) { /* half a set of pictures is none */
+        results_drop(&s->results, "figures");
+        s->drawing = (struct drawing){ .stopped = true };
+        complain("interrupted while drawing: the results are whole, without pictures", STATUS_OK);
+    } else {
+        results_add_all(&s->results, "figures");
+    }
+    if (s->drawing.trouble)
+        complain(s->drawing.trouble, STATUS_OK);
     return STATUS_OK;
 }
 
@@ -207,20 +216,40 @@ static void tell_limits(const struct session *s)
     summary_broken(&s->summary, &s->scenario.plan, stdout);
 }
 
+/* A change that this scenario can take: less pressure, or no draws. */
+static void example(const struct scenario *s, char out[SCREEN_CELL])
+{
+    const double lower = 0.8;
+    for (int i = 0; i < s->values.count; i++) {
+        const struct value *v = &s->values.list[i];
+        if (strcmp(v->path, "feed.pressure") == 0 && isfinite(v->si) && v->si > 0.0) {
+            snprintf(out, SCREEN_CELL, "'feed.pressure=\"%.3g bar\"'", 1e-5 * lower * v->si);
+            return;
+        }
+    }
+    snprintf(out, SCREEN_CELL, "'draws=()'");
+}
+
 static void tell_next(const struct session *s)
 {
-    char file[RESULTS_PATH], folder[RESULTS_PATH];
-    text_escape(s->options->operand, file, sizeof file);
+    char file[RESULTS_PATH], folder[RESULTS_PATH], other[RESULTS_PATH] = "";
+    char quoted[RESULTS_PATH], change[SCREEN_CELL];
     text_escape(s->results.final, folder, sizeof folder);
     printf("\nResults: %s/\n", folder);
-    if (s->drawn > 0)
-        printf("Pictures: %s/figures/ (%d)\n", folder, s->drawn);
-    if (s->missing)
-        printf("Pictures: %s\n", s->missing);
-    if (s->interrupted)
-        printf("Next: leat run %s -o %s --force\n", file, folder);
-    else
-        printf("Next: leat run %s -o OTHER --set KEY=VALUE\n", file);
+    if (s->drawing.drawn > 0)
+        printf("Pictures: %s/figures/ (%d)\n", folder, s->drawing.drawn);
+    if (s->drawing.note)
+        printf("Pictures: %s\n", s->drawing.note);
+    screen_argument(s->options->operand, file, sizeof file);
+    if (s->interrupted) {
+        printf("Next: leat run %s -o %s --force\n", file,
+               screen_argument(s->results.final, quoted, sizeof quoted));
+        return;
+    }
+    example(&s->scenario, change);
+    text_append(other, sizeof other, "%s-2", s->results.final);
+    printf("Next: leat run %s -o %s --set %s\n", file,
+           screen_argument(other, quoted, sizeof quoted), change);
 }
 
 static void tell(struct session *s)
@@ -238,7 +267,11 @@ static void tell(struct session *s)
     tell_limits(s);
     if (o->terminal) {
         putchar('\n');
-        render_terminal(s->results.final, SCREEN_COLUMNS, stdout, &s->missing);
+        struct drawing text = { .stop = &command_stop };
+        render_terminal(s->results.final, SCREEN_COLUMNS, stdout, &text);
+        s->drawing.stopped |= text.stopped;
+        if (text.trouble && !s->drawing.trouble)
+            complain(text.trouble, STATUS_OK);
     }
     tell_next(s);
 }
@@ -248,7 +281,7 @@ static enum status run(struct session *s)
     TRY(open_results(s));
     TRY(fill(s));
     tell(s);
-    if (s->interrupted)
+    if (s->interrupted || s->drawing.stopped)
         return STATUS_INTERRUPTED;
     return summary_broken(&s->summary, &s->scenario.plan, NULL) > 0 ? STATUS_LIMIT : STATUS_OK;
 }

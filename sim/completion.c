@@ -331,6 +331,7 @@ static void fill(const struct puzzle *z, const struct trial *w, struct completio
     memcpy(out->c, w->c, sizeof out->c);
     out->ph = w->s.ph;
     out->conductivity = water_conductivity(w->c, &w->s);
+    out->dissolved = dissolved_solids(w);
     out->co2 = w->s.co2;
     out->co2_low = fmin(out->co2, dioxide_at(w, z->temperature, w->s.ph + PH_DOUBT));
     out->co2_high = fmax(out->co2, dioxide_at(w, z->temperature, w->s.ph - PH_DOUBT));

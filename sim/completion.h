@@ -37,6 +37,7 @@ struct completion {
     double c[SPECIES_COUNT];
     double ph;                  /* of the completed water at the analysis temperature */
     double conductivity;        /* S/m at 25 degC, computed */
+    double dissolved;           /* kg/m3 by evaporation, computed */
     double balance;             /* of what was given: 100 (cations - anions)/(cations + anions) [%]; NAN
                                    if too little was given to say */
     double co2;                 /* mol/m3, free */
@@ -50,7 +51,7 @@ enum completion_outcome {
     COMPLETION_FINE,
     COMPLETION_UNBALANCED,      /* 5 to 20 %: closed, warn */
     COMPLETION_REFUSED,         /* over 20 % and not told how to close */
-    COMPLETION_CONTRADICTS,     /* conductivity below what hardness and alkalinity need: kept at least */
+    COMPLETION_CONTRADICTS,     /* conductivity or solids below what was given needs: kept at least */
     COMPLETION_NOTHING          /* not even a meter reading */
 };
 

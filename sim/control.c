@@ -184,10 +184,11 @@ bool control_react(struct control *c, const struct plant *p, struct settings *se
                     set->call ? "the start switch calls for water" : "the call for water ends");
     if (set->trip != before.trip)
         changes_add(log, set->trip ? "trip" : "trip ends", "feed solenoid",
-                    !set->trip        ? "nothing holds the feed solenoid shut any more"
-                    : c->high_tripped ? "the high switch shuts the feed solenoid"
-                    : c->leak_tripped ? "the leak sensor shuts the feed solenoid until reset"
-                                      : "the run timer shuts the feed solenoid until reset");
+                    !set->trip        ? "nothing tells the feed solenoid to stay shut any more"
+                    : c->high_tripped ? "the high switch tells the feed solenoid to shut"
+                    : c->leak_tripped
+                        ? "the leak sensor tells the feed solenoid to shut, until reset"
+                        : "the run timer tells the feed solenoid to shut, until reset");
     if (set->topoff_call != before.topoff_call)
         changes_add(log, set->topoff_call ? "top-off" : "top-off ends", "served water",
                     set->topoff_call ? "the top-off pump is called" : "the served water is full");

@@ -185,8 +185,10 @@ static void put_marks(struct sheet *s, const struct marks *m, int rows)
 
 static enum status levels(struct sheet *s)
 {
-    static const char *const name[] = { "day", "tank_level_cm", "basin_level_mm", "salinity_g_kg",
-                                        "product_flow_mL_min" };
+    static const char *const name[] = {
+        "day",           "tank_level_cm",       "basin_level_mm",
+        "salinity_g_kg", "product_flow_mL_min", "evaporation_L_day"
+    };
     static const struct {
         const char *key, *words;
     } line[] = { { "tank_rim_cm", "rim" },
@@ -203,11 +205,14 @@ static enum status levels(struct sheet *s)
     if (!m)
         return STATUS_MEMORY;
 
-    const enum status status = thin_read(&t, s->results, "series.csv", name, 5, 0.0);
+    const enum status status = thin_read(&t, s->results, "series.csv", name, 6, 0.0);
     if (status == STATUS_OK) {
         double low = 0.0, high = 0.0;
         const bool salt = thin_range(&t, 3, &low, &high) && high > 0.0;
-        const int column[] = { 1, 2, salt ? 3 : 4, 4 }, panels = salt ? 4 : 3;
+        /* without served water nothing evaporates; an older file does not say */
+        const bool served = !thin_range(&t, 5, &low, &high) || low != 0.0 || high != 0.0;
+        const int column[] = { 1, served ? 2 : 4, salt ? 3 : 4, 4 };
+        const int panels = !served ? 2 : salt ? 4 : 3;
         for (int i = 0; i < panels; i++) {
             low = high = 0.0;
             thin_range(&t, column[i], &low, &high);
@@ -233,10 +238,13 @@ static enum status levels(struct sheet *s)
     return status;
 }
 
-/* "7" for a whole number as a meter shows it, else three digits. */
-static void meter_label(struct panel *p, double y, enum colour colour, const char *name)
+/* The last reading, as the summary has it, at the end of its line of means: "7" for a whole number
+ * as a meter shows it, else three digits. */
+static void meter_label(struct panel *p, const struct thinned *t, int column, enum colour colour,
+                        const char *name)
 {
-    sheet_label(p, y, colour, y >= 100.0 ? "%s %.0f" : "%s %.3g", name, y);
+    const double last = thin_newest(t, column);
+    sheet_label(p, thin_last(t, column), colour, last >= 100.0 ? "%s %.0f" : "%s %.3g", name, last);
 }
 
 static enum status meters(struct sheet *s)
@@ -263,11 +271,11 @@ static enum status meters(struct sheet *s)
             most = fmax(most, high);
     sheet_axis(&panel[1], 0.0, most, 0.1);
 
-    meter_label(&panel[0], thin_last(&t, 1), BLACK, "feed");
-    meter_label(&panel[0], thin_last(&t, 2), BLUE, "permeate");
-    meter_label(&panel[0], thin_last(&t, 3), VERMILION, "product");
-    meter_label(&panel[1], thin_last(&t, 4), PURPLE, "silica");
-    meter_label(&panel[1], thin_last(&t, 5), GREEN, "carbon as CO2");
+    meter_label(&panel[0], &t, 1, BLACK, "feed");
+    meter_label(&panel[0], &t, 2, BLUE, "permeate");
+    meter_label(&panel[0], &t, 3, VERMILION, "product");
+    meter_label(&panel[1], &t, 4, PURPLE, "silica");
+    meter_label(&panel[1], &t, 5, GREEN, "carbon as CO2");
     FILE *lines = sheet_open(s, "-limits.dat");
     sheet_put(lines, "# panel\ty\tname\n");
     sheet_line(lines, &panel[0], 1, sheet_limit(s, "permeate_limit_ppm", NULL), "permeate limit");

@@ -9,11 +9,13 @@
 
 #include "channel.h"
 #include "screen.h"
+#include "sizing.h"
 #include "text.h"
 
 static const double CO2_MASS = 44.0095e-3; /* kg/mol */
 static const double PERCENT = 100.0;
-static const double IDLE_DRAIN = 10.0; /* L a litre made: more than any membrane needs */
+static const double IDLE_DRAIN = 10.0;   /* L a litre made: more than any membrane needs */
+static const double PRODUCT_USUAL = 1.0; /* ppm, common practice */
 
 struct view { /* what every line is made from */
     FILE *out;
@@ -45,7 +47,7 @@ static void made(const struct view *v)
         text_append(text, sizeof text, ". It makes %.0f to %.0f mL/min, feed at %.1f to %.1f degC",
                     60e6 * v->s->least_flow, 60e6 * v->s->most_flow, v->s->coldest, v->s->warmest);
     screen_entry(v->out, "Made", "%s.", text);
-    if (!plant_has_solenoid(v->p) && x[X_DRAIN] > IDLE_DRAIN * x[X_PRODUCT])
+    if (sizing_throttled(v->p) && x[X_DRAIN] > IDLE_DRAIN * x[X_PRODUCT])
         screen_entry(v->out, "",
                      "Most of the drain ran while the tank was full: nothing shuts the "
                      "feed.");
@@ -138,10 +140,18 @@ static void meters(const struct view *v)
 {
     const struct readings *r = &v->s->readings;
     char text[SCREEN_TEXT] = "";
+    if (isnan(r->feed)) {
+        screen_entry(v->out, "Meters", "no water passed.");
+        return;
+    }
     text_append(text, sizeof text, "at the end feed %.0f ppm", channel_ppm(v->p, r->feed));
-    if (v->p->membrane >= 0)
+    if (v->p->membrane >= 0 && !isnan(r->permeate))
         text_append(text, sizeof text, ", permeate %.1f ppm", channel_ppm(v->p, r->permeate));
-    screen_entry(v->out, "Meters", "%s, product %.1f ppm.", text, channel_ppm(v->p, r->product));
+    if (isnan(r->product))
+        screen_entry(v->out, "Meters", "%s; no product was made.", text);
+    else
+        screen_entry(v->out, "Meters", "%s, product %.1f ppm.", text,
+                     channel_ppm(v->p, r->product));
 }
 
 static void say_passed(const struct view *v, enum passed which, const char *words)
@@ -156,22 +166,40 @@ static void say_passed(const struct view *v, enum passed which, const char *word
 
 static void product_reading(const struct view *v)
 {
-    const double limit = v->plan->limits.product, passed = v->s->passed[PASSED_PRODUCT_LIMIT];
-    char day[SCREEN_CELL], volume[SCREEN_CELL];
-    if (isnan(limit))
+    const bool set = !isnan(v->plan->limits.product);
+    const enum passed which = set ? PASSED_PRODUCT_LIMIT : PASSED_PRODUCT_USUAL;
+    const char *why = set ? "its limit" : "common practice; no limit was set";
+    char limit[SCREEN_CELL], day[SCREEN_CELL], volume[SCREEN_CELL];
+    screen_number(set ? 1e3 * v->plan->limits.product : PRODUCT_USUAL, limit);
+    if (!set && !has_kind(v->p, &stage_resin))
         screen_entry(v->out, "Product", "no limit was set for its reading.");
-    else if (isnan(passed))
-        screen_entry(v->out, "Product", "its reading stayed within %.3g ppm.", 1e3 * limit);
+    else if (isnan(v->s->passed[which]))
+        screen_entry(v->out, "Product", "its reading stayed under %s ppm (%s).", limit, why);
     else
-        screen_entry(v->out, "Product", "its reading passed %.3g ppm on %s, after %s.", 1e3 * limit,
-                     day_of(v, passed, day),
-                     screen_litres(1e-3 * v->s->passed_litres[PASSED_PRODUCT_LIMIT], volume));
+        screen_entry(v->out, "Product", "its reading came to %s ppm (%s) on %s, after %s.", limit,
+                     why, day_of(v, v->s->passed[which], day),
+                     screen_litres(1e-3 * v->s->passed_litres[which], volume));
+}
+
+static void product_at_end(const struct view *v)
+{
+    const struct readings *r = &v->s->readings;
+    char silica[SCREEN_CELL], free[SCREEN_CELL], bound[SCREEN_CELL];
+    double co2, bicarbonate;
+    summary_carbon(v->s, &co2, &bicarbonate);
+    screen_entry(v->out, "", "At the end: silica %s, free CO2 %s, bicarbonate %s mg/L, pH %.1f.",
+                 screen_number(1e3 * species[SILICA].molar_mass * r->product_silica, silica),
+                 screen_number(1e3 * CO2_MASS * co2, free),
+                 screen_number(61.0168 * bicarbonate, bound), r->product_ph);
 }
 
 /* Silica and carbon dioxide hardly conduct: they come first and no meter tells. */
 static void product(const struct view *v)
 {
-    const struct readings *r = &v->s->readings;
+    if (isnan(v->s->readings.product)) {
+        screen_entry(v->out, "Product", "no water passed.");
+        return;
+    }
     product_reading(v);
     if (!has_kind(v->p, &stage_resin)) {
         screen_entry(v->out, "",
@@ -179,12 +207,10 @@ static void product(const struct view *v)
                      "shows them.");
     } else {
         say_passed(v, PASSED_SILICA, "Silica over 0.05 mg/L, unseen by the meter:");
-        say_passed(v, PASSED_CARBON, "Carbon dioxide over 1 mg/L, hardly seen by the meter:");
+        say_passed(v, PASSED_CARBON, "Free carbon dioxide over 1 mg/L, hardly seen by the meter:");
         say_passed(v, PASSED_SODIUM, "Sodium breaking through (5 % of what comes in):");
     }
-    screen_entry(v->out, "", "At the end: silica %.3g mg/L, carbon dioxide %.3g mg/L, pH %.1f.",
-                 1e3 * species[SILICA].molar_mass * r->product_silica,
-                 1e3 * CO2_MASS * r->product_carbon, r->product_ph);
+    product_at_end(v);
 }
 
 static void membrane(const struct view *v)
@@ -196,13 +222,14 @@ static void membrane(const struct view *v)
     const bool oxidant = !isnan(v->s->passed[PASSED_CHLORINE]);
     if (!passed && !oxidant && isnan(limit))
         return;
+    char ppm[SCREEN_CELL];
+    screen_number(1e3 * limit, ppm);
     if (passed)
-        screen_entry(v->out, "Membrane", "the permeate reading passed %.3g ppm.", 1e3 * limit);
+        screen_entry(v->out, "Membrane", "the permeate reading came to %s ppm.", ppm);
     else if (isnan(limit))
         screen_entry(v->out, "Membrane", "no limit was set for the permeate reading.");
     else
-        screen_entry(v->out, "Membrane", "the permeate reading stayed within %.3g ppm.",
-                     1e3 * limit);
+        screen_entry(v->out, "Membrane", "the permeate reading stayed under %s ppm.", ppm);
     say_passed(v, PASSED_PERMEATE_LIMIT, "Over the limit:");
     say_passed(v, PASSED_CHLORINE, "Chlorine or chloramine over 0.1 mg/L at the membrane:");
 }
@@ -234,9 +261,10 @@ static void cost(const struct view *v)
         screen_entry(v->out, "Cost", "no prices were given.");
         return;
     }
-    char each[SCREEN_CELL] = "";
+    char each[2 * SCREEN_CELL] = "", number[SCREEN_CELL];
     if (isfinite(c.per_litre))
-        text_append(each, sizeof each, ", %.3g a litre of product", c.per_litre);
+        text_append(each, sizeof each, ", %s a litre of product",
+                    screen_number(c.per_litre, number));
     screen_entry(v->out, "Cost",
                  "%.2f %s%s: water %.2f, sewer %.2f, electricity %.2f, cartridges %.2f.", c.total,
                  currency, each, c.water, c.sewer, c.electricity, c.cartridges);
@@ -244,8 +272,15 @@ static void cost(const struct view *v)
 
 static void check(const struct view *v)
 {
-    screen_entry(v->out, "Balance", "water and every element close to %.0e of what came in.",
-                 balance_worst(v->s->balance));
+    const double worst = balance_worst(v->s->balance);
+    if (worst < 1e-6)
+        screen_entry(v->out, "Balance", "water and every element close to one part in a %s.",
+                     worst < 1e-12  ? "million million"
+                     : worst < 1e-9 ? "billion"
+                                    : "million");
+    else
+        screen_entry(v->out, "Balance", "does NOT close: %.4f %% of what came in is missing.",
+                     PERCENT * worst);
 }
 
 static void count(char text[SCREEN_TEXT], int n, const char *one, const char *many)

@@ -71,26 +71,39 @@ static void tell_values(const struct scenario *s)
 /* ---- the feed ---------------------------------------------------------------------------------
  */
 
-static const char *given_or_assumed(const struct completion *c, const char *key)
+/* Closing the balance moves an ion that was given; any other in the list was not. */
+static const char *given_or_assumed(const struct scenario *s, int i)
 {
-    for (int i = 0; i < c->assumptions; i++)
-        if (strcmp(c->assumed[i].key, key) == 0)
-            return "assumed";
+    const struct completion *c = &s->completion;
+    for (int n = 0; n < c->assumptions; n++)
+        if (strcmp(c->assumed[n].key, species[i].key) == 0)
+            return isnan(s->analysis.ion[i]) ? "   assumed" : "   given, moved to balance";
     return "";
 }
 
-static void tell_ion(const struct completion *c, int i)
+static void tell_ion(const struct scenario *s, int i)
 {
-    const double amount = c->c[i];
+    const double amount = s->completion.c[i];
+    char mass[SCREEN_CELL];
     if (amount <= 0.0)
         return;
-    const int charge = abs(species[i].charge);
-    printf("  %-12s %9.3g mg/L", species[i].key, 1e3 * species[i].molar_mass * amount);
+    const char *known = given_or_assumed(s, i);
+    printf("  %-12s %9s mg/L", species[i].key,
+           screen_number(1e3 * species[i].molar_mass * amount, mass));
     if (i <= FLUORIDE)
-        printf(" %9.3f meq/L", charge * amount);
-    else
+        printf(" %9.3f meq/L", abs(species[i].charge) * amount);
+    else if (known[0] != '\0')
         printf(" %15s", "");
-    printf("   %s\n", given_or_assumed(c, species[i].key));
+    printf("%s\n", known);
+}
+
+static void tell_carbon_dioxide(const struct completion *c)
+{
+    char co2[SCREEN_CELL], low[SCREEN_CELL], high[SCREEN_CELL];
+    printf("  %-12s %9s mg/L   with pH 0.3 off: %s to %s mg/L\n", "free CO2",
+           screen_number(1e3 * CO2_MASS * c->co2, co2),
+           screen_number(1e3 * CO2_MASS * c->co2_low, low),
+           screen_number(1e3 * CO2_MASS * c->co2_high, high));
 }
 
 static void tell_feed(const struct glance *k)
@@ -98,19 +111,19 @@ static void tell_feed(const struct glance *k)
     const struct completion *c = &k->scenario.completion;
     puts("FEED as completed");
     for (int i = 0; i <= FLUORIDE; i++)
-        tell_ion(c, i);
+        tell_ion(&k->scenario, i);
+    char number[SCREEN_CELL];
     const struct speciation forms = water_speciate(c->c, 25.0);
-    printf("  %-12s %9.3g mg/L\n", "bicarbonate", 61.0168 * forms.hco3);
-    tell_ion(c, SILICA);
-    printf("  %-12s %9.3g mg/L   with pH 0.3 off: %.2g to %.2g mg/L\n", "free CO2",
-           1e3 * CO2_MASS * c->co2, 1e3 * CO2_MASS * c->co2_low, 1e3 * CO2_MASS * c->co2_high);
+    printf("  %-12s %9s mg/L\n", "bicarbonate", screen_number(61.0168 * forms.hco3, number));
+    tell_ion(&k->scenario, SILICA);
+    tell_carbon_dioxide(c);
     printf("  pH %.2f, %.0f uS/cm at 25 degC; a pocket meter shows %.0f ppm\n", c->ph,
            1e4 * c->conductivity, channel_ppm(&k->scenario.plant, c->conductivity));
     if (isfinite(c->balance))
         printf("  ion balance of what was given: %+.1f %%\n", c->balance);
     for (int i = 0; i < c->assumptions; i++) {
-        const int column = printf("  assumed: %s %.4g %s: ", c->assumed[i].key, c->assumed[i].value,
-                                  c->assumed[i].unit);
+        const int column = printf("  assumed: %s %s %s: ", c->assumed[i].key,
+                                  screen_number(c->assumed[i].value, number), c->assumed[i].unit);
         screen_wrap(stdout, column, 11, c->assumed[i].why);
     }
     putchar('\n');
@@ -125,47 +138,89 @@ static void stopper(const char *what, const char *sticks)
     screen_wrap(stdout, 2 + (int)strlen(what), 4, sticks);
 }
 
-static void tell_stoppers(const struct glance *k)
+/* What tells the one feed solenoid to shut, each on its line; returns how many do. */
+static int tell_solenoid(const struct fill *f)
+{
+    char cell[SCREEN_CELL];
+    if (f->switches)
+        printf("  Level switches: the tank fills from %.1f to %.1f cm, by a feed solenoid.\n",
+               100.0 * f->on_at, 100.0 * f->off_at);
+    if (f->high_switch)
+        printf("  A high switch at %.1f cm tells the feed solenoid to shut.\n", 100.0 * f->high_at);
+    if (f->run_timer)
+        printf("  A run timer tells the feed solenoid to shut after %s.\n",
+               screen_span(f->longest_run, cell));
+    if (f->leak_sensor)
+        printf("  A leak sensor tells the feed solenoid to shut after %s on the floor.\n",
+               screen_litres(f->leak_volume, cell));
+    return f->switches + f->high_switch + f->run_timer + f->leak_sensor;
+}
+
+/* However many give the order, one valve has to obey it. */
+static void tell_one_valve(const struct fill *f, int orders)
+{
+    if (orders > 1)
+        stopper(orders > 2 ? "ALL OF THESE " : "BOTH OF THESE ",
+                orders > 2
+                    ? "act on ONE feed solenoid: if that itself sticks open or weeps, none of "
+                      "them stops the water."
+                    : "act on ONE feed solenoid: if that itself sticks open or weeps, "
+                      "neither stops the water.");
+    else if (orders == 1)
+        stopper("The feed solenoid ",
+                f->float_valve ? "may stick open or weep: then only the float valve is left."
+                               : "is the only valve: if that itself sticks open or weeps, nothing "
+                                 "else stops the water.");
+    if (f->float_valve)
+        printf("  A float valve on the product shuts at %.1f cm%s.\n", 100.0 * f->valve.shuts_at,
+               orders > 0 ? ", whatever the solenoid does" : "");
+}
+
+/* What happens when the parts named above fail. */
+static void tell_failure(const struct glance *k, int orders)
 {
     const struct plant *p = &k->scenario.plant;
     const struct sizing *z = &k->sizing;
-    char until[SCREEN_CELL], most[SCREEN_CELL];
-    screen_span(z->fill_time[SIZING_WARMEST], until);
-    screen_litres(3600.0 * z->point[SIZING_WARMEST].signals.product_flow, most);
-    puts("WHAT STOPS THE WATER");
-    const bool over = p->tank.overflow.kind != OVERFLOW_NONE;
-    if (p->fill.switches)
-        printf("  Level switches: the tank fills from %.1f to %.1f cm, by a feed solenoid.\n",
-               100.0 * p->fill.on_at, 100.0 * p->fill.off_at);
-    if (p->fill.float_valve)
-        printf("  A float valve on the product shuts at %.1f cm.\n",
-               100.0 * p->fill.valve.shuts_at);
-    if (!p->fill.switches && !p->fill.float_valve)
+    char until[SCREEN_CELL], most[SCREEN_CELL], words[SCREEN_TEXT] = "";
+    const double flow = z->point[SIZING_WARMEST].signals.product_flow;
+    if (orders == 0 && !p->fill.float_valve)
         stopper("Nothing: ", "no level switch and no float valve; the tank fills for ever.");
-    if (p->fill.float_valve && !plant_has_solenoid(p))
+    if (z->throttled)
         stopper("Nothing shuts the feed: ",
                 "while the float valve is shut the membrane's drain goes on running, all night.");
-    if (p->fill.switches || p->fill.float_valve)
-        printf("  If that sticks open: %s to the %s, then %s an hour.\n", until,
-               over ? "overflow" : "rim", most);
-    if (over) {
-        char dependable[SCREEN_CELL];
-        screen_litres(3600.0 * overflow_dependable(&p->tank.overflow, p->tank.height, 1.0),
-                      dependable);
-        printf("  The overflow pipe takes %s an hour dependably: %s.\n", dependable,
-               z->floor_rate > 0.0 ? "LESS than comes in" : "enough, while it is clear");
-    } else {
+    if ((orders == 0 && !p->fill.float_valve) || !(flow > 0.0))
+        return;
+    text_append(words, sizeof words, "%s to the %s, then %s an hour.",
+                screen_span(z->fill_time[SIZING_WARMEST], until),
+                p->tank.overflow.kind != OVERFLOW_NONE ? "overflow" : "rim",
+                screen_litres(3600.0 * flow, most));
+    stopper(!p->fill.float_valve ? "If the feed solenoid sticks open: "
+            : orders == 0        ? "If the float valve sticks open: "
+                                 : "If the feed solenoid and the float valve stick open: ",
+            words);
+}
+
+static void tell_overflow(const struct plant *p, const struct sizing *z)
+{
+    char dependable[SCREEN_CELL];
+    if (p->tank.overflow.kind == OVERFLOW_NONE) {
         printf("  No overflow pipe: all of it goes on the floor%s.\n",
                p->fill.drip_pan ? " once the pan is full" : "");
+        return;
     }
-    if (p->fill.high_switch)
-        printf("  An independent high switch at %.1f cm shuts the feed solenoid.\n",
-               100.0 * p->fill.high_at);
-    if (p->fill.run_timer)
-        printf("  A run timer shuts it after %s.\n", screen_span(p->fill.longest_run, until));
-    if (p->fill.leak_sensor)
-        printf("  A leak sensor shuts it after %s on the floor.\n",
-               screen_litres(p->fill.leak_volume, until));
+    screen_litres(3600.0 * overflow_dependable(&p->tank.overflow, p->tank.height, 1.0), dependable);
+    printf("  The overflow pipe takes %s an hour dependably: %s.\n", dependable,
+           z->floor_rate > 0.0 ? "LESS than comes in" : "enough, while it is clear");
+}
+
+static void tell_stoppers(const struct glance *k)
+{
+    const struct fill *f = &k->scenario.plant.fill;
+    puts("WHAT STOPS THE WATER");
+    const int orders = tell_solenoid(f);
+    tell_one_valve(f, orders);
+    tell_failure(k, orders);
+    tell_overflow(&k->scenario.plant, &k->sizing);
     putchar('\n');
 }
 
@@ -176,8 +231,13 @@ static void tell_row(const char *words, const struct sizing *z,
                      double (*value)(const struct sizing_point *), const char *format)
 {
     printf("  %-36s", words);
-    for (int i = 0; i < SIZING_CASES; i++)
-        printf(format, value(&z->point[i]));
+    for (int i = 0; i < SIZING_CASES; i++) {
+        const double number = value(&z->point[i]);
+        if (isfinite(number))
+            printf(format, number);
+        else
+            printf("%10s", "-");
+    }
     putchar('\n');
 }
 
@@ -216,6 +276,61 @@ static double rejects(const struct sizing_point *p)
     return 100.0 * p->rejection;
 }
 
+static void tell_need(const struct sizing *z)
+{
+    const double most = LITRE * DAY * z->need_most;
+    const double coldest = makes(&z->point[SIZING_COLDEST]);
+    if (!(z->need_most > 0.0)) {
+        puts("  needed: nothing that comes again (no served water, no repeated draw)");
+        return;
+    }
+    printf("  needed: %.1f L/day on average, %.1f in the month that needs most\n",
+           LITRE * DAY * z->need_mean, most);
+    if (!(coldest > 0.0))
+        puts("  NOTHING IS MADE in the coldest weeks: the tank will run dry.");
+    else if (most > coldest)
+        puts("  NOT ENOUGH in the coldest weeks: the tank will run dry.");
+    else if (!z->throttled)
+        printf("  on a cold day it must run %.1f hours for that\n", 24.0 * most / coldest);
+}
+
+/* A float valve stops the product, not the drain: said in litres, and what it does to the salt. */
+static void tell_rest(const struct sizing *z)
+{
+    char words[SCREEN_TEXT] = "", number[SCREEN_CELL];
+    if (!(z->rest_drain > 0.0))
+        return;
+    text_append(words, sizeof words,
+                "%.0f L/day run to the drain, though nothing is made: no solenoid shuts the feed",
+                LITRE * DAY * z->rest_drain);
+    stopper("WHILE THE TANK IS FULL ", words);
+    if (!(z->need_mean > 0.0))
+        return;
+    words[0] = '\0';
+    text_append(words, sizeof words, "%.0f L to the drain per litre made; ",
+                z->drain / z->pace.signals.product_flow);
+    text_append(words, sizeof words,
+                "throttled to %s mL/min, the membrane holds back %.1f %% of the salt, not %.1f %%",
+                screen_number(ML_PER_MIN * z->pace.signals.product_flow, number),
+                100.0 * z->pace.rejection, 100.0 * z->point[SIZING_MEAN].rejection);
+    stopper("over the year ", words);
+}
+
+static void tell_year(const struct sizing *z, const struct prices *c)
+{
+    const double year = 365.25 * DAY;
+    const double water = year * z->feed * c->water, sewer = year * z->drain * c->sewer;
+    const double electricity = year * z->power * c->electricity;
+    if (!(water + sewer + electricity > 0.0))
+        return;
+    char currency[4 * sizeof c->currency], words[SCREEN_TEXT] = "";
+    text_escape(c->currency, currency, sizeof currency);
+    text_append(words, sizeof words,
+                "%.2f %s: water %.2f, sewer %.2f, electricity %.2f; cartridges not counted",
+                water + sewer + electricity, currency, water, sewer, electricity);
+    stopper("costs a year ", words);
+}
+
 static void tell_flows(const struct glance *k)
 {
     const struct sizing *z = &k->sizing;
@@ -230,41 +345,53 @@ static void tell_flows(const struct glance *k)
         tell_row("litres to the drain per litre made", z, wastes, "%10.1f");
         tell_row("salt held back by the membrane, %", z, rejects, "%10.1f");
     }
-    const double most = LITRE * DAY * z->need_most;
-    printf("  needed: %.1f L/day on average, %.1f in the month that needs most\n",
-           LITRE * DAY * z->need_mean, most);
-    const double coldest = makes(&z->point[SIZING_COLDEST]);
-    if (most > coldest)
-        puts("  NOT ENOUGH in the coldest weeks: the tank will run dry.");
-    else if (most > 0.0)
-        printf("  on a cold day it must run %.1f hours for that\n", 24.0 * most / coldest);
+    tell_need(z);
+    tell_rest(z);
+    tell_year(z, &k->scenario.plan.prices);
     putchar('\n');
 }
-
 /* ---- consumables ------------------------------------------------------------------------------
  */
 
-static void tell_span(double litres, double need)
+static void tell_litres(double litres, double horizon)
 {
-    if (isinf(litres))
-        printf("more than ten years");
-    else if (litres < 1.0)
-        printf("over from the first litre");
-    else if (need > 0.0)
-        printf("%.0f L, %.0f days", litres, litres / (LITRE * DAY * need));
-    else
-        printf("%.0f L", litres);
+    printf(isinf(litres) ? "more than %.0f L" : "%.0f L", isinf(litres) ? horizon : litres);
 }
 
-const char *glance_end(enum sizing_end why)
+static void tell_span(double litres, const struct sizing *z, int which)
 {
-    static const char *const WORDS[] = {
-        [END_NONE] = "does not end within ten years",
-        [END_DEPOSIT] = "clogged with sediment",
-        [END_OXIDANT] = "lets 0.1 mg/L of oxidant through to the membrane",
-        [END_READING] = "the product reading comes to its limit (1 ppm if none is set)",
-    };
-    return WORDS[why];
+    const double ten_years = z->need_mean * 3652.5 * DAY; /* m3 */
+    if (litres < 1.0) {
+        printf("over from the first litre");
+        return;
+    }
+    if (isinf(litres) && ten_years > 0.0 && z->horizon[which] >= ten_years)
+        printf("more than ten years");
+    else
+        tell_litres(litres, LITRE * z->horizon[which]);
+    if (isinf(litres) && ten_years > 0.0 && z->horizon[which] >= ten_years)
+        return;
+    if (z->need_mean > 0.0)
+        printf(", %.0f days", fmin(litres / LITRE, z->horizon[which]) / (DAY * z->need_mean));
+}
+
+const char *glance_end(const struct stage *s, enum sizing_end why)
+{
+    switch (why) {
+    case END_NONE:
+        return "does not end within what was looked at";
+    case END_UNKNOWN:
+        return s->kind == &stage_membrane || s->kind == &stage_pump
+                   ? "its wear is not in this version"
+                   : "no membrane or meter right behind it tells when it ends";
+    case END_DEPOSIT:
+        return "clogged with sediment";
+    case END_OXIDANT:
+        return "lets 0.1 mg/L of oxidant through to the membrane";
+    case END_READING:
+        return "the product reading comes to its limit (1 ppm if none is set)";
+    }
+    return "";
 }
 
 /* What holds the sites of a spent bed, the largest first. */
@@ -284,32 +411,71 @@ static void tell_shares(const struct sizing_life *l)
                     most == CARBON ? "carbon dioxide and bicarbonate" : species[most].key,
                     100.0 * l->share[most]);
     }
+    if (words[0] == '\0')
+        return;
     const int column = printf("    what uses it up, share of its own resin: ");
     screen_wrap(stdout, column, 6, words);
+}
+
+/* How the reading ends a bed; what loose packing lets past a fresh one is no end. */
+static void tell_reading(const struct glance *k, const struct sizing_life *l)
+{
+    const bool set = !isnan(k->scenario.plan.limits.product);
+    const double limit = sizing_product_limit(&k->scenario.plan);
+    char words[SCREEN_TEXT] = "", fresh[SCREEN_CELL], due[SCREEN_CELL], least[SCREEN_CELL];
+    screen_number(1e3 * limit, least);
+    screen_number(1e3 * l->due, due);
+    if (l->fresh >= limit)
+        text_append(words, sizeof words,
+                    "even a fresh bed shows %s ppm on this water (loose packing or too fast a flow "
+                    "lets a share past)"
+                    ", so it never keeps to %s ppm; this is its life to %s ppm",
+                    screen_number(1e3 * l->fresh, fresh), least, due);
+    else
+        text_append(words, sizeof words, "the product reading comes to %s ppm (%s)", due,
+                    set ? "its limit" : "common practice; no limit is set");
+    printf("    ");
+    screen_wrap(stdout, 4, 4, words);
+}
+
+static void tell_range(const struct glance *k, const struct stage *s, const struct sizing_life *l)
+{
+    const double *horizon = k->sizing.horizon;
+    if (isinf(l[LIFE_SHORT].litres) || l[LIFE_MIDDLE].litres < 1.0)
+        return;
+    printf("    range (%s): ", s->kind == &stage_resin ? "CO2 of a pH 0.3 lower or higher"
+                                                       : "the usual range of its capacity");
+    tell_litres(l[LIFE_SHORT].litres, LITRE * horizon[LIFE_SHORT]);
+    printf(" to ");
+    tell_litres(l[LIFE_LONG].litres, LITRE * horizon[LIFE_LONG]);
+    putchar('\n');
 }
 
 static void tell_life(const struct glance *k, int stage)
 {
     const struct stage *s = &k->scenario.plant.train[stage];
     const struct sizing_life *l = k->sizing.life[stage];
+    const struct sizing_life *middle = &l[LIFE_MIDDLE];
     if (s->kind == &stage_membrane || s->kind == &stage_pump)
         return;
     printf("  %s (%s): ", s->name, s->kind->title);
-    const struct sizing_life *middle = &l[LIFE_MIDDLE];
-    tell_span(middle->litres, k->sizing.need_mean);
-    printf("\n    %s\n", glance_end(middle->why));
-    if (isfinite(l[LIFE_SHORT].litres) && middle->litres >= 1.0) {
-        printf("    range (%s): ", s->kind == &stage_resin ? "CO2 of a pH 0.3 lower or higher"
-                                                           : "the usual range of its capacity");
-        tell_span(l[LIFE_SHORT].litres, 0.0);
-        printf(" to ");
-        tell_span(l[LIFE_LONG].litres, 0.0);
-        puts("");
+    if (middle->why == END_UNKNOWN) {
+        puts(glance_end(s, END_UNKNOWN));
+        return;
     }
+    tell_span(middle->litres, &k->sizing, LIFE_MIDDLE);
+    putchar('\n');
+    if (!isnan(middle->due))
+        tell_reading(k, middle);
+    else if (middle->why != END_NONE)
+        printf("    %s\n", glance_end(s, middle->why));
+    tell_range(k, s, l);
     if (s->kind != &stage_resin || middle->why != END_READING)
         return;
     tell_shares(middle);
-    if (isfinite(middle->unseen) && middle->unseen < middle->litres)
+    if (middle->unseen < 1.0)
+        puts("    silica passes from the first litre on, and the meter does not show it");
+    else if (middle->unseen < middle->litres)
         printf("    silica passes from %.0f L on, and the meter does not show it\n",
                middle->unseen);
 }
@@ -335,12 +501,21 @@ static void tell_consumables(const struct glance *k)
 {
     const struct plant *p = &k->scenario.plant;
     puts("CONSUMABLES on steady mean water: litres of product, days of need");
+    if (!(k->sizing.need_mean > 0.0))
+        puts("  days cannot be told without a need");
+    if (k->sizing.throttled && k->sizing.need_mean > 0.0)
+        stopper("Counted with the drain that never rests, ",
+                "and, at worst, with the saltier water of a membrane throttled to an even need; "
+                "where the need "
+                "comes in gulps the resin lasts longer, but shows more than its limit for a while "
+                "before each shutting.");
     for (int i = 0; i < p->stages; i++) {
         tell_life(k, i);
         tell_contact(k, i);
     }
-    puts("  membrane: its wear is not in this version; common practice: change it when the\n"
-         "    corrected flow is down by a third or rejection falls under 95 %.");
+    if (p->membrane >= 0)
+        puts("  membrane: its wear is not in this version; common practice: change it when the\n"
+             "    corrected flow is down by a third or rejection falls under 95 %.");
     putchar('\n');
 }
 

@@ -21,6 +21,6 @@ void glance_json(const struct glance *g);
 
 /* Where a value came from, in words; why a cartridge ends. */
 void glance_origin(const struct value *v, char out[], size_t size);
-const char *glance_end(enum sizing_end why);
+const char *glance_end(const struct stage *s, enum sizing_end why);
 
 #endif

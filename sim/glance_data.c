@@ -103,8 +103,8 @@ static json_t *json_lives(const struct glance *k)
         put(life, "short_L", k->sizing.life[i][LIFE_SHORT].litres);
         put(life, "middle_L", k->sizing.life[i][LIFE_MIDDLE].litres);
         put(life, "long_L", k->sizing.life[i][LIFE_LONG].litres);
-        json_object_set_new(life, "why",
-                            json_string(glance_end(k->sizing.life[i][LIFE_MIDDLE].why)));
+        json_object_set_new(
+            life, "why", json_string(glance_end(&p->train[i], k->sizing.life[i][LIFE_MIDDLE].why)));
         put(life, "contact_s", k->sizing.contact[i]);
         json_object_set_new(o, p->train[i].name, life);
     }
@@ -118,6 +118,9 @@ void glance_json(const struct glance *k)
     json_object_set_new(o, "flows", json_points(&k->sizing));
     put(o, "needed_mean_L_day", LITRE * DAY * k->sizing.need_mean);
     put(o, "needed_most_L_day", LITRE * DAY * k->sizing.need_most);
+    put(o, "drain_at_rest_L_day", LITRE * DAY * k->sizing.rest_drain);
+    put(o, "feed_mean_L_day", LITRE * DAY * k->sizing.feed);
+    put(o, "drain_mean_L_day", LITRE * DAY * k->sizing.drain);
     json_object_set_new(o, "lives", json_lives(k));
     json_object_set_new(o, "values", json_values(&k->scenario));
     json_dumpf(o, stdout, JSON_INDENT(2) | JSON_REAL_PRECISION(17));

@@ -25,7 +25,7 @@
 #define GNUPLOT_TIMEOUT_MS 30000 /* tests shorten it */
 #endif
 
-enum { CPU_SECONDS = 25, FILE_BYTES = 64 << 20, PATH_LONGEST = 4096 };
+enum { LOOK_MS = 50, CPU_SECONDS = 25, FILE_BYTES = 64 << 20, PATH_LONGEST = 4096 };
 
 const char *gnuplot_words(enum gnuplot_outcome outcome)
 {
@@ -38,6 +38,8 @@ const char *gnuplot_words(enum gnuplot_outcome outcome)
         return "gnuplot failed: some figures are missing (scripts and data are in figures/)";
     case GNUPLOT_HUNG:
         return "gnuplot did not finish in 30 s and was stopped: some figures are missing";
+    case GNUPLOT_STOPPED:
+        return "drawing was stopped: some figures are missing";
     case GNUPLOT_LIED:
         return "gnuplot ended without a whole picture (disk full?): some figures are missing";
     }
@@ -106,17 +108,23 @@ static void pass_on(const char *text, ssize_t length, FILE *out)
     }
 }
 
-/* Reads until the other end closes; false if the time is up first. */
-static bool drain(int from, long long deadline, FILE *out)
+static bool asked(const volatile sig_atomic_t *stop)
+{
+    return stop && *stop;
+}
+
+/* Reads until the other end closes; false if the time is up or a stop is asked for first.  A signal
+ * may come just before the wait: it is looked at every LOOK_MS. */
+static bool drain(int from, long long deadline, FILE *out, const volatile sig_atomic_t *stop)
 {
     char text[4096];
 
     for (;;) {
         struct pollfd wait = { .fd = from, .events = POLLIN };
         const long long left = deadline - milliseconds();
-        if (left <= 0)
+        if (left <= 0 || asked(stop))
             return false;
-        const int ready = poll(&wait, 1, (int)left);
+        const int ready = poll(&wait, 1, left < LOOK_MS ? (int)left : LOOK_MS);
         if (ready < 0 && errno != EINTR)
             return false;
         if (ready <= 0)
@@ -130,19 +138,20 @@ static bool drain(int from, long long deadline, FILE *out)
     }
 }
 
-/* Waits for the child until the deadline, then kills it and all it started. */
-static enum gnuplot_outcome collect(pid_t child, long long deadline)
+/* Waits for the child until the deadline or a stop, then kills it and all it started. */
+static enum gnuplot_outcome collect(pid_t child, long long deadline,
+                                    const volatile sig_atomic_t *stop)
 {
     const struct timespec pause = { 0, 2000000 };
     int status = 0;
 
     while (waitpid(child, &status, WNOHANG) == 0) {
-        if (milliseconds() >= deadline) {
+        if (milliseconds() >= deadline || asked(stop)) {
             kill(-child, SIGKILL);
             kill(child, SIGKILL);
             while (waitpid(child, &status, 0) < 0 && errno == EINTR)
                 continue;
-            return GNUPLOT_HUNG;
+            return asked(stop) ? GNUPLOT_STOPPED : GNUPLOT_HUNG;
         }
         nanosleep(&pause, NULL);
     }
@@ -150,7 +159,8 @@ static enum gnuplot_outcome collect(pid_t child, long long deadline)
     return WIFEXITED(status) && WEXITSTATUS(status) == 0 ? GNUPLOT_FINE : GNUPLOT_FAILED;
 }
 
-enum gnuplot_outcome gnuplot_run(const char *path, int folder, const char *script, FILE *out)
+enum gnuplot_outcome gnuplot_run(const char *path, int folder, const char *script, FILE *out,
+                                 const volatile sig_atomic_t *stop)
 {
     char path_variable[PATH_LONGEST + 8];
     int ends[2];
@@ -169,10 +179,10 @@ enum gnuplot_outcome gnuplot_run(const char *path, int folder, const char *scrip
         return GNUPLOT_FAILED;
     }
     setpgid(child, child); /* here too, so that it holds whoever runs first */
-    const bool closed = drain(ends[0], deadline, out);
+    const bool closed = drain(ends[0], deadline, out, stop);
     close(ends[0]);
-    const enum gnuplot_outcome outcome = collect(child, closed ? deadline : 0);
-    return closed ? outcome : GNUPLOT_HUNG;
+    const enum gnuplot_outcome outcome = collect(child, closed ? deadline : 0, stop);
+    return closed ? outcome : asked(stop) ? GNUPLOT_STOPPED : GNUPLOT_HUNG;
 }
 
 /* Whether the file is a whole svg: there, not empty, and closed by its end tag. */
@@ -198,10 +208,10 @@ static bool whole(int folder, const char *picture)
 }
 
 enum gnuplot_outcome gnuplot_draw(const char *path, int folder, const char *script,
-                                  const char *picture)
+                                  const char *picture, const volatile sig_atomic_t *stop)
 {
     unlinkat(folder, picture, 0); /* so that an old one does not pass for a new one */
-    enum gnuplot_outcome outcome = gnuplot_run(path, folder, script, NULL);
+    enum gnuplot_outcome outcome = gnuplot_run(path, folder, script, NULL, stop);
 
     if (outcome == GNUPLOT_FINE && !whole(folder, picture))
         outcome = GNUPLOT_LIED;

@@ -98,6 +98,13 @@ static void print_help(FILE *out)
     fputs("\nleat VERB --help explains a verb; leat --version tells the version.\n", out);
 }
 
+static void print_usage(FILE *out)
+{
+    for (int i = 0; i < VERBS; i++)
+        fprintf(out, "%s leat %s [OPTION...]%s%s\n", i == 0 ? "Usage:" : "   or:", verbs[i].name,
+                verbs[i].operand ? " " : "", verbs[i].operand ? verbs[i].operand : "");
+}
+
 static enum status unknown(const char *word)
 {
     char shown[WORD_ROOM];
@@ -208,6 +215,8 @@ static enum status answer(const char *word)
         print_help(stdout);
     else if (strcmp(word, "--version") == 0 || strcmp(word, "-V") == 0)
         options_version();
+    else if (strcmp(word, "--usage") == 0)
+        print_usage(stdout);
     else
         return unknown(word);
     return close_output(STATUS_OK, false);

@@ -75,6 +75,18 @@ static bool is_bare(enum dimension d)
     return d == DIM_NONE || d == DIM_PRICE;
 }
 
+/* How to write a value; true if it is a plain number that is no share, such as a pH. */
+static bool write_example(const struct field *f, char *out, size_t size)
+{
+    const bool plain = f->dimension == DIM_NONE && f->max > 1.0;
+    const double usual = isfinite(f->preset) ? f->preset : 0.5 * (f->low + f->high);
+    if (plain)
+        text_append(out, size, "write %s = %.4g;", f->key, usual);
+    else
+        text_append(out, size, "write %s", units_example(f->dimension));
+    return plain;
+}
+
 /* A number with or without unit; *q tells the unit. */
 static bool read_quantity(struct reader *r, const struct field *f, const struct node *n,
                           struct quantity *q)
@@ -85,7 +97,7 @@ static bool read_quantity(struct reader *r, const struct field *f, const struct 
         return true;
     }
     char cure[WORDS_MAX] = "";
-    text_append(cure, sizeof cure, "write %s", units_example(f->dimension));
+    const bool plain = write_example(f, cure, sizeof cure);
     if (number) {
         reader_complain(r, SEVERITY_ERROR, n, cure, "a bare number: %s needs a unit", f->key);
         return false;
@@ -99,7 +111,8 @@ static bool read_quantity(struct reader *r, const struct field *f, const struct 
     struct units_error e;
     if (units_parse(n->text, f->dimension, &hint, q, &e))
         return true;
-    reader_complain(r, SEVERITY_ERROR, n, e.cure[0] == '\0' ? NULL : e.cure, "%s", e.what);
+    const char *other = e.cure[0] == '\0' ? NULL : e.cure;
+    reader_complain(r, SEVERITY_ERROR, n, plain ? cure : other, "%s", e.what);
     return false;
 }
 
@@ -293,4 +306,18 @@ void reader_section(struct reader *r, const struct section *s)
         else
             read_left_out(r, s, f);
     }
+}
+
+void reader_unused(struct reader *r, const struct section *s, const char *key, const char *why)
+{
+    const struct field *f = s->fields;
+    while (f->key != NULL && strcmp(f->key, key) != 0)
+        f++;
+    const struct node *n = reader_find(s->group, key);
+    if (n == NULL || f->key == NULL || f->type != FIELD_NUMBER)
+        return;
+    double value;
+    memcpy(&value, (const char *)s->base + f->offset, sizeof value);
+    if (!isnan(value) && value != f->preset)
+        reader_complain(r, SEVERITY_WARNING, n, "leave it out", "%s has no effect: %s", key, why);
 }

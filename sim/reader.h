@@ -81,6 +81,9 @@ void reader_check_keys(struct reader *r, const struct section *s);
 /* The node that gives a key, also within a group (restrictor = { flow } for restrictor_flow). */
 const struct node *reader_find(const struct node *group, const char *key);
 
+/* Warns of a value of a section that was said (and is not the default) although nothing uses it. */
+void reader_unused(struct reader *r, const struct section *s, const char *key, const char *why);
+
 /* Complains about a node. */
 void reader_complain(struct reader *r, enum severity severity, const struct node *n,
                      const char *cure, const char *format, ...)

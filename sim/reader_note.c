@@ -51,6 +51,14 @@ void reader_note_text(struct reader *r, const char *path, const struct node *n, 
 
 /* ---- complaints ------------------------------------------------------------------------------ */
 
+/* For what stands nowhere: the scenario itself. */
+static struct place whole_file(const struct reader *r)
+{
+    if (r->source == NULL)
+        return (struct place){ 0 };
+    return (struct place){ .file = r->source->files[0] };
+}
+
 void reader_complain(struct reader *r, enum severity severity, const struct node *n,
                      const char *cure, const char *format, ...)
 {
@@ -62,6 +70,8 @@ void reader_complain(struct reader *r, enum severity severity, const struct node
     struct place place = { 0 };
     if (n != NULL)
         place = n->value.file != NULL ? n->value : n->key;
+    if (place.file == NULL)
+        place = whole_file(r);
     source_complain(r->source, r->report, severity, place, cure, "%s", words);
 }
 
@@ -84,9 +94,7 @@ void reader_missing(struct reader *r, const struct node *group, const char *path
         reader_complain_key(r, group, cure, words);
         return;
     }
-    struct place place = source_place(r->source, 1);
-    place.line = 0;
-    source_complain(r->source, r->report, SEVERITY_ERROR, place, cure, "%s", words);
+    source_complain(r->source, r->report, SEVERITY_ERROR, whole_file(r), cure, "%s", words);
 }
 
 const char *reader_text(struct reader *r, const struct node *n, const char *path)

@@ -18,7 +18,14 @@
 #include "file.h"
 #include "text.h"
 
-enum { BYTES_MAX = 64 << 20, ROWS_MAX = 2000000, COLUMNS_MAX = 16, CELL_MAX = 64, CHUNK = 65536 };
+enum {
+    BYTES_MAX = 64 << 20,
+    ROWS_MAX = 2000000,
+    COLUMNS_MAX = 16,
+    CELL_MAX = 64,
+    CHUNK = 65536,
+    COMPLAINTS_MAX = 20
+};
 
 #define OUTSIDE "it lies outside the folder of the scenario"
 
@@ -59,31 +66,71 @@ struct table {
     struct reader *reader;
     const struct readings_setting *setting;
     const char *shown;
-    int line;               /* of the file, from 1 */
+    int line;         /* of the file, from 1 */
+    const char *text; /* of that line */
+    size_t length;
     int column;             /* of the present row, from 0 */
     int width;              /* columns of the header */
     int which[COLUMNS_MAX]; /* row of columns[] */
     double row[READ_KINDS];
     double *cell; /* rows of READ_KINDS */
     int rows, room;
-    bool failed;
+    int complaints;
+    bool bad_row; /* one complaint a row is enough */
+    bool over;    /* nothing more is read */
 };
 
-static void complain(struct table *t, const char *cure, const char *format, ...)
-    __attribute__((format(printf, 3, 4)));
+enum { LINE_COPY = 1024, NO_CELL = -1 };
 
-static void complain(struct table *t, const char *cure, const char *format, ...)
+/* First byte of a cell of the present line, and behind its last. */
+static void find_cell(const struct table *t, int cell, size_t *from, size_t *to)
 {
-    if (t->failed)
-        return; /* one is enough: a table goes wrong in every row */
+    size_t i = 0;
+    for (int n = 0; n <= cell; n++) {
+        *from = i;
+        for (bool quoted = false; i < t->length && (quoted || t->text[i] != ','); i++)
+            quoted ^= t->text[i] == '"';
+        *to = i++;
+        if (i > t->length)
+            return;
+    }
+}
+
+/* Complains about the bytes from..to of the present line; of nothing if the two are equal. */
+static void complain_at(struct table *t, size_t from, size_t to, const char *cure,
+                        const char *words)
+{
+    if (t->bad_row)
+        return;
+    struct place place = { .file = t->shown, .line = t->line };
+    char line[LINE_COPY] = "";
+    if (to > from) {
+        place.column = text_columns(t->text, from) + 1;
+        place.width = text_columns(t->text + from, to - from);
+        snprintf(line, sizeof line, "%.*s",
+                 (int)(t->length < LINE_COPY ? t->length : LINE_COPY - 1), t->text);
+    }
+    t->bad_row = true;
+    t->over = t->over || ++t->complaints == COMPLAINTS_MAX || t->width == 0;
+    report_add(t->reader->report, SEVERITY_ERROR, place, to > from ? line : NULL, cure, "%s",
+               words);
+}
+
+static void complain(struct table *t, int cell, const char *cure, const char *format, ...)
+    __attribute__((format(printf, 4, 5)));
+
+/* Complains about a cell of the present line, or with NO_CELL about the line. */
+static void complain(struct table *t, int cell, const char *cure, const char *format, ...)
+{
     char words[300];
+    size_t from = 0, to = 0;
     va_list args;
     va_start(args, format);
     vsnprintf(words, sizeof words, format, args);
     va_end(args);
-    t->failed = true;
-    const struct place place = { .file = t->shown, .line = t->line };
-    report_add(t->reader->report, SEVERITY_ERROR, place, NULL, cure, "%s", words);
+    if (cell != NO_CELL)
+        find_cell(t, cell, &from, &to);
+    complain_at(t, from, to, cure, words);
 }
 
 /* ---- cells ----------------------------------------------------------------------------------- */
@@ -91,7 +138,7 @@ static void complain(struct table *t, const char *cure, const char *format, ...)
 static void name_column(struct table *t, const char *cell)
 {
     if (t->column == COLUMNS_MAX) {
-        complain(t, NULL, "more than %d columns", COLUMNS_MAX);
+        complain(t, t->column, NULL, "more than %d columns", COLUMNS_MAX);
         return;
     }
     char cure[400] = "one of";
@@ -100,7 +147,7 @@ static void name_column(struct table *t, const char *cell)
         if (strcmp(columns[i].name, cell) == 0) {
             for (int j = 0; j < t->column; j++)
                 if (columns[t->which[j]].kind == columns[i].kind)
-                    complain(t, NULL, "two columns say the same: \"%s\"", cell);
+                    complain(t, t->column, NULL, "two columns say the same: \"%s\"", cell);
             t->which[t->column] = i;
             return;
         }
@@ -108,12 +155,12 @@ static void name_column(struct table *t, const char *cell)
         text_append(cure, sizeof cure, "%s %s", i > 0 ? "," : "", columns[i].name);
     }
     if (strchr(cell, ';') != NULL)
-        complain(t, "separate columns by commas, and write numbers with a decimal point",
+        complain(t, t->column, "separate columns by commas, and write numbers with a decimal point",
                  "the columns are separated by semicolons");
     else if (near.name != NULL)
-        complain(t, cure, "unknown column \"%.40s\": did you mean %s?", cell, near.name);
+        complain(t, t->column, cure, "unknown column \"%.40s\": did you mean %s?", cell, near.name);
     else
-        complain(t, cure, "unknown column \"%.40s\"", cell);
+        complain(t, t->column, cure, "unknown column \"%.40s\"", cell);
 }
 
 static double scale(const struct table *t, int which, double number)
@@ -138,7 +185,7 @@ static bool in_range(enum quantity_kind kind, double si)
 static void read_cell(struct table *t, const char *cell)
 {
     if (t->column >= t->width) {
-        complain(t, NULL, "more cells than the header has");
+        complain(t, t->column, NULL, "more cells than the header has");
         return;
     }
     const int which = t->which[t->column];
@@ -146,18 +193,20 @@ static void read_cell(struct table *t, const char *cell)
     const char *end = cell;
     if (columns[which].kind == READ_DATE) {
         if (!date_parse(cell, &number))
-            complain(t, "such as 2026-03-01T07:00", "\"%.40s\" is not a date that exists", cell);
+            complain(t, t->column, "such as 2026-03-01T07:00",
+                     "\"%.40s\" is not a date that exists", cell);
         t->row[READ_TIME] = number - t->setting->start;
         return;
     }
     if (!units_number(cell, &number, &end) || *end != '\0') {
-        complain(t, *end == ',' ? "write numbers with a decimal point" : NULL,
+        complain(t, t->column, *end == ',' ? "write numbers with a decimal point" : NULL,
                  "\"%.40s\" in column %s is not a number", cell, columns[which].name);
         return;
     }
     const double si = scale(t, which, number);
     if (!in_range(columns[which].kind, si))
-        complain(t, NULL, "\"%.40s\" in column %s is out of range", cell, columns[which].name);
+        complain(t, t->column, NULL, "\"%.40s\" in column %s is out of range", cell,
+                 columns[which].name);
     t->row[columns[which].kind] = si;
 }
 
@@ -165,10 +214,10 @@ static void take_cell(void *bytes, size_t size, void *data)
 {
     struct table *t = data;
     char cell[CELL_MAX];
-    if (t->failed)
+    if (t->bad_row || t->over)
         return;
     if (size >= CELL_MAX) {
-        complain(t, NULL, "a cell is longer than %d bytes", CELL_MAX - 1);
+        complain(t, t->column, NULL, "a cell is longer than %d bytes", CELL_MAX - 1);
         return;
     }
     memcpy(cell, bytes == NULL ? "" : bytes, bytes == NULL ? 0 : size);
@@ -188,32 +237,34 @@ static void check_header(struct table *t)
     for (int i = 0; i < t->column; i++)
         there[columns[t->which[i]].kind] = true;
     if (there[READ_TIME] == there[READ_DATE])
-        complain(t, NULL, "one column must be the time: time_days or date");
+        complain(t, NO_CELL, NULL, "one column must be the time: time_days or date");
     if (!there[READ_TEMPERATURE] && !there[READ_PRESSURE] && !there[READ_STRENGTH])
-        complain(t, NULL, "no column holds a reading");
+        complain(t, NO_CELL, NULL, "no column holds a reading");
     t->width = t->column;
 }
 
 static void keep_row(struct table *t)
 {
     if (t->column < t->width) {
-        complain(t, NULL, "%d cells, but the header has %d", t->column, t->width);
+        complain(t, NO_CELL, NULL, "%d cells, but the header has %d", t->column, t->width);
         return;
     }
     if (t->rows == ROWS_MAX) {
-        complain(t, NULL, "more than 2 million rows");
+        complain(t, NO_CELL, NULL, "more than 2 million rows");
+        t->over = true;
         return;
     }
     const double *last = t->rows == 0 ? NULL : t->cell + (t->rows - 1) * READ_KINDS;
     if (last != NULL && !(t->row[READ_TIME] > last[READ_TIME])) {
-        complain(t, NULL, "the rows are not in order of time");
+        complain(t, NO_CELL, NULL, "the rows are not in order of time");
         return;
     }
     if (t->rows == t->room) {
         const int room = t->room == 0 ? 256 : 2 * t->room;
         double *cell = realloc(t->cell, sizeof *cell * (size_t)room * READ_KINDS);
         if (cell == NULL) {
-            complain(t, NULL, "out of memory");
+            complain(t, NO_CELL, NULL, "out of memory");
+            t->over = true;
             return;
         }
         t->cell = cell;
@@ -226,16 +277,45 @@ static void take_row(int c, void *data)
 {
     (void)c;
     struct table *t = data;
-    if (!t->failed && t->column > 0) {
+    if (!t->bad_row && !t->over && t->column > 0) {
         if (t->width == 0)
             check_header(t);
         else
             keep_row(t);
     }
     t->column = 0;
+    t->bad_row = false;
 }
 
 /* ---- the file -------------------------------------------------------------------------------- */
+
+/* Bytes that no table holds; a number would end at them in silence. */
+static bool check_bytes(struct table *t)
+{
+    for (size_t i = 0; i < t->length; i++) {
+        const unsigned char c = (unsigned char)t->text[i];
+        if ((c >= 0x20 && c != 0x7f) || c == '\t' || (c == '\r' && i + 1 == t->length))
+            continue;
+        char words[64];
+        snprintf(words, sizeof words, "a control character (byte %d)", c);
+        complain_at(t, i, i + 1, NULL, words);
+        return false;
+    }
+    return true;
+}
+
+/* One line, given to the library with its end, so that a row ends where it does. */
+static void parse_line(struct table *t, struct csv_parser *parser, size_t n)
+{
+    t->bad_row = false;
+    if (n > CHUNK)
+        complain(t, NO_CELL, NULL, "a line is longer than 64 KiB");
+    else if (t->text[0] != '#' && check_bytes(t) &&
+             csv_parse(parser, t->text, n, take_cell, take_row, t) != n) {
+        complain(t, NO_CELL, NULL, "a stray quote");
+        t->over = true; /* where the next cell begins is not known */
+    }
+}
 
 /* Line by line, so that complaints can name theirs. */
 static void parse(struct table *t, struct csv_parser *parser, const char *bytes, size_t size)
@@ -244,20 +324,19 @@ static void parse(struct table *t, struct csv_parser *parser, const char *bytes,
         bytes += 3;
         size -= 3;
     }
-    for (size_t at = 0; at < size && !t->failed; t->line++) {
+    for (size_t at = 0; at < size && !t->over; t->line++) {
         const char *end = memchr(bytes + at, '\n', size - at);
         const size_t n = end == NULL ? size - at : (size_t)(end - bytes) - at + 1;
-        if (n > CHUNK)
-            complain(t, NULL, "a line is longer than 64 KiB");
-        else if (bytes[at] != '#' && csv_parse(parser, bytes + at, n, take_cell, take_row, t) != n)
-            complain(t, NULL, "a stray quote");
+        t->text = bytes + at;
+        t->length = end == NULL ? n : n - 1;
+        parse_line(t, parser, n);
         at += n;
     }
     t->line--;
-    if (!t->failed)
-        csv_fini(parser, take_cell, take_row, t);
-    if (!t->failed && t->rows == 0)
-        complain(t, NULL, "no rows");
+    if (!t->over && csv_fini(parser, take_cell, take_row, t) != 0)
+        complain(t, NO_CELL, NULL, "a quote is not closed");
+    if (t->complaints == 0 && t->rows == 0)
+        complain(t, NO_CELL, NULL, "no rows");
 }
 
 /* Columns of their own, behind the struct in one block. */
@@ -316,10 +395,10 @@ struct feed_log *readings_load(struct reader *r, const struct node *n, const cha
     if (csv_init(&parser, CSV_STRICT | CSV_STRICT_FINI | CSV_EMPTY_IS_NULL) == 0) {
         parse(&t, &parser, bytes, size);
         csv_free(&parser);
-        log = t.failed ? NULL : make_log(&t);
+        log = t.complaints > 0 ? NULL : make_log(&t);
     }
-    if (log == NULL)
-        complain(&t, NULL, "out of memory");
+    if (log == NULL && t.complaints == 0)
+        complain(&t, NO_CELL, NULL, "out of memory");
     free(t.cell);
     free(bytes);
     return log;

@@ -58,8 +58,8 @@ static void close_folders(struct sheet *s)
 
 /* Draws one figure whose sheet is written; a program that is missing or hangs is not tried again.
  */
-static void draw(struct sheet *s, enum gnuplot_outcome *program, const char *path, int *count,
-                 const char **words)
+static void draw(struct sheet *s, enum gnuplot_outcome *program, const char *path,
+                 struct drawing *d)
 {
     char script[64], picture[64];
 
@@ -69,30 +69,31 @@ static void draw(struct sheet *s, enum gnuplot_outcome *program, const char *pat
         unlinkat(s->folder, picture, 0);
         return;
     }
-    *program = gnuplot_draw(path, s->folder, script, picture);
-    *count += *program == GNUPLOT_FINE;
+    *program = gnuplot_draw(path, s->folder, script, picture, d->stop);
+    d->drawn += *program == GNUPLOT_FINE;
+    d->stopped = *program == GNUPLOT_STOPPED;
     if (*program != GNUPLOT_FINE)
-        *words = gnuplot_words(*program);
+        d->trouble = gnuplot_words(*program);
 }
 
-enum status render_figures(const char *dir, int *count, const char **words)
+enum status render_figures(const char *dir, struct drawing *d)
 {
     char path[PATH_MAX], script[64];
     struct sheet s;
     enum gnuplot_outcome program = gnuplot_find(path, sizeof path);
     enum status status = STATUS_OK;
 
-    *count = 0;
-    *words = gnuplot_words(program);
+    *d = (struct drawing){ .stop = d->stop, .trouble = gnuplot_words(program) };
     TRY(open_folders(dir, &s));
-    for (int i = 0; figure_list[i].name && (status == STATUS_OK || status == STATUS_NO_INPUT);
+    for (int i = 0;
+         figure_list[i].name && !d->stopped && (status == STATUS_OK || status == STATUS_NO_INPUT);
          i++) {
         snprintf(script, sizeof script, "%s.gp", figure_list[i].name);
         status = write_sheet(&s, &figure_list[i], script);
         if (status == STATUS_OK)
-            draw(&s, &program, path, count, words);
-        else if (status == STATUS_NO_INPUT && !*words)
-            *words = figure_list[i].missing;
+            draw(&s, &program, path, d);
+        else if (status == STATUS_NO_INPUT && !d->note)
+            d->note = figure_list[i].missing;
     }
     close_folders(&s);
     return status == STATUS_NO_INPUT ? STATUS_OK : status;
@@ -126,7 +127,7 @@ static void remove_scratch(int folder, const char *path)
 }
 
 static enum status show_all(struct sheet *s, const char *path, int columns, FILE *out,
-                            const char **words)
+                            struct drawing *d)
 {
     char script[64];
 
@@ -140,22 +141,23 @@ static enum status show_all(struct sheet *s, const char *path, int columns, FILE
         sheet_put(size, "columns = %d\n", columns < 40 ? 40 : columns > 400 ? 400 : columns);
         sheet_close(s, size);
         snprintf(script, sizeof script, "%s.gp", figure_list[i].name);
-        const enum gnuplot_outcome outcome = gnuplot_run(path, s->folder, script, out);
+        const enum gnuplot_outcome outcome = gnuplot_run(path, s->folder, script, out, d->stop);
+        d->stopped = outcome == GNUPLOT_STOPPED;
         if (outcome != GNUPLOT_FINE)
-            *words = gnuplot_words(outcome);
-        if (outcome == GNUPLOT_HUNG)
+            d->trouble = gnuplot_words(outcome);
+        if (outcome == GNUPLOT_HUNG || d->stopped)
             break;
     }
     return fflush(out) == 0 && !ferror(out) ? STATUS_OK : STATUS_IO;
 }
 
-enum status render_terminal(const char *dir, int columns, FILE *out, const char **words)
+enum status render_terminal(const char *dir, int columns, FILE *out, struct drawing *d)
 {
     char path[PATH_MAX], scratch[PATH_MAX];
     struct sheet s = { .figure = "" };
     const enum gnuplot_outcome program = gnuplot_find(path, sizeof path);
 
-    *words = gnuplot_words(program);
+    *d = (struct drawing){ .stop = d->stop, .trouble = gnuplot_words(program) };
     if (program != GNUPLOT_FINE)
         return STATUS_OK;
     s.results = open(dir, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
@@ -163,7 +165,7 @@ enum status render_terminal(const char *dir, int columns, FILE *out, const char 
         return STATUS_NO_INPUT;
     s.folder = open_scratch(scratch);
     const enum status status =
-        s.folder < 0 ? STATUS_NO_OUTPUT : show_all(&s, path, columns, out, words);
+        s.folder < 0 ? STATUS_NO_OUTPUT : show_all(&s, path, columns, out, d);
     if (s.folder >= 0)
         remove_scratch(s.folder, scratch);
     close(s.results);

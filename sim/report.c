@@ -10,7 +10,7 @@
 
 #include "text.h"
 
-enum { SHOWN_MAX = 20, WORDS_MAX = 640, LINE_SHOWN = 104, LINE_BEFORE = 60, CLOSING_MAX = 160 };
+enum { SHOWN_MAX = 20, WORDS_MAX = 640, LINE_SHOWN = 65, LINE_BEFORE = 40, CLOSING_MAX = 160 };
 
 struct complaint {
     enum severity severity;

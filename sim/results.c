@@ -209,15 +209,22 @@ static void tell_strays(const struct results *r, char words[RESULTS_WORDS])
             close(fd);
         return;
     }
+    char shown[NAME_MAX + 1] = "";
+    int strays = 0;
     for (const struct dirent *d; (d = readdir(dir)) != NULL;) {
-        char shown[NAME_MAX + 1];
         const bool alike = strncmp(d->d_name, start, n) == 0 && strlen(d->d_name) == n + TAIL;
-        if (alike && strcmp(d->d_name, base_of(r->temporary)) != 0 && words[0] == '\0')
-            snprintf(words, RESULTS_WORDS,
-                     "a run that was killed left %s behind; it can be removed",
-                     text_escape(d->d_name, shown, sizeof shown));
+        if (alike && strcmp(d->d_name, base_of(r->temporary)) != 0 && strays++ == 0)
+            text_escape(d->d_name, shown, sizeof shown);
     }
     closedir(dir);
+    if (strays == 1)
+        snprintf(words, RESULTS_WORDS, "a run that was killed left %s behind; it can be removed",
+                 shown);
+    else if (strays > 1)
+        snprintf(words, RESULTS_WORDS,
+                 "runs that were killed left %s and %d more named like it behind; they can be "
+                 "removed",
+                 shown, strays - 1);
 }
 
 enum status results_open(struct results *r, const char *target, bool force,
@@ -315,6 +322,11 @@ void results_add_all(struct results *r, const char *subfolder)
     }
     if (n >= 0)
         free(list);
+}
+
+void results_drop(struct results *r, const char *subfolder)
+{
+    results_old_empty(r->folder, subfolder);
 }
 
 /* Errors of writing come late: each of these four may be the first to tell. */

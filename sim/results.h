@@ -42,6 +42,9 @@ void results_add(struct results *r, const char *name);
 /* Notes every file that another program wrote in a subfolder, if there is one. */
 void results_add_all(struct results *r, const char *subfolder);
 
+/* Removes a subfolder that another program wrote in and that was not noted. */
+void results_drop(struct results *r, const char *subfolder);
+
 /* Flushes all files and checks that every byte arrived; closes them. */
 enum status results_flush(struct results *r);
 

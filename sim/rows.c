@@ -73,6 +73,8 @@ bool rows_next(struct rows *c)
     c->comment = NULL;
     if (length < 0)
         return false;
+    if (memchr(c->line, '\0', (size_t)length) != NULL)
+        return true; /* a damaged line has no fields: a number would end in its middle */
     c->line[strcspn(c->line, "\r\n")] = '\0';
     if (c->line[0] == '#') {
         c->comment = c->line + 1;

@@ -24,7 +24,8 @@ struct rows {
 /* Opens dir/name for reading; false if it is not there. */
 bool rows_open(struct rows *c, int dir, const char *name);
 
-/* Reads a line; false at the end.  Comment and empty lines have no fields. */
+/* Reads a line; false at the end.  Comment, empty and damaged lines (with a NUL)
+ * have no fields. */
 bool rows_next(struct rows *c);
 
 /* Reads the header: the first line with fields; column[i] becomes the place of name[i], or -1. */

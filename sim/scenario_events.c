@@ -51,11 +51,13 @@ static const char *const others[] = { "at", "until", "part", "mode", "stage", NU
 struct dated {
     struct event event;
     struct feed_step step;
+    const struct node *n; /* that said it */
 };
 
 struct list {
     struct dated dated[EVENTS_MAX];
     int count;
+    bool full; /* said once */
 };
 
 struct context {
@@ -75,13 +77,16 @@ static void add(const struct context *c, const struct event *event, const struct
 {
     struct list *list = c->list;
     if (list->count == EVENTS_MAX) {
-        complain(c, "what", NULL, "too many events; at most 128, counting ends");
+        if (!list->full)
+            complain(c, "what", NULL, "too many events; at most 128, counting ends");
+        list->full = true;
         return;
     }
     int i = list->count++;
     for (; i > 0 && list->dated[i - 1].event.at > event->at; i--)
         list->dated[i] = list->dated[i - 1];
     list->dated[i].event = *event;
+    list->dated[i].n = c->n;
     if (step != NULL) {
         list->dated[i].step = *step;
         list->dated[i].step.at = event->at;
@@ -127,15 +132,16 @@ static void complain_mode(const struct context *c, const char *part, const char 
 }
 
 /* The row of fault_modes that an event names; -1 and a complaint if there is none. */
-static int find_fault(const struct context *c)
+static int find_fault(const struct context *c, bool mend)
 {
+    const char *place = mend ? "this mend" : "this fault";
     struct reader *r = &c->l->reader;
     const struct node *part_node = tree_member(c->n, "part");
     const struct node *mode_node = tree_member(c->n, "mode");
     if (part_node == NULL)
-        reader_missing(r, c->n, "this fault", "part", "add part = \"float valve\";");
+        reader_missing(r, c->n, place, "part", "add part = \"float valve\";");
     if (mode_node == NULL)
-        reader_missing(r, c->n, "this fault", "mode", "add mode = \"sticks open\";");
+        reader_missing(r, c->n, place, "mode", "add mode = \"sticks open\";");
     const char *part = reader_text(r, part_node, "part"), *mode = reader_text(r, mode_node, "mode");
     if (part == NULL || mode == NULL)
         return -1;
@@ -157,7 +163,7 @@ static int find_fault(const struct context *c)
 
 static bool read_fault(const struct context *c, const struct event_form *form, struct event *event)
 {
-    event->which = find_fault(c);
+    event->which = find_fault(c, event->kind == EVENT_MEND);
     if (event->which < 0)
         return false;
     const struct fault_mode *m = &fault_modes[event->which];
@@ -314,6 +320,35 @@ static void read_event(const struct context *c, int number)
     add(c, &event, change ? &back : NULL);
 }
 
+/* How many of what an event ends are open just before it. */
+static int open_before(const struct list *list, int i)
+{
+    const struct event *end = &list->dated[i].event;
+    int open = 0;
+    for (int j = 0; j < i; j++) {
+        const struct event *e = &list->dated[j].event;
+        if (e->which == end->which && e->kind == end->kind)
+            open -= open > 0;
+        else if (e->which == end->which && e->kind + 1 == end->kind)
+            open++;
+    }
+    return open;
+}
+
+/* Warns of an end without a beginning, such as a lone "power back". */
+static void check_ends(struct loading *l, const struct list *list)
+{
+    for (int i = 0; i < list->count; i++) {
+        const enum event_kind kind = list->dated[i].event.kind;
+        const bool ends = kind == EVENT_POWER_ON || kind == EVENT_SUPPLY_ON ||
+                          kind == EVENT_HAND_OPEN || kind == EVENT_MEND;
+        if (ends && open_before(list, i) == 0)
+            reader_complain(&l->reader, SEVERITY_WARNING, list->dated[i].n,
+                            "say where it begins, or leave this out",
+                            "a \"%s\" without a \"%s\" before it", kinds[kind], kinds[kind - 1]);
+    }
+}
+
 /* ---- the list -------------------------------------------------------------------------------- */
 
 static void keep(struct loading *l, const struct node *node, const struct list *list)
@@ -343,12 +378,19 @@ void scenario_events_read(struct loading *l)
                         "events must be a list, but this is %s", tree_words(list));
         return;
     }
+    if (tree_length(list) > EVENTS_MAX) {
+        reader_complain(&l->reader, SEVERITY_ERROR, list, NULL,
+                        "%d events are too many; at most %d, counting ends", tree_length(list),
+                        EVENTS_MAX);
+        return;
+    }
     struct list dated = { .count = 0 };
     int number = 1;
     for (const struct node *n = list->child; n != NULL; n = n->next) {
         const struct context c = { l, n, &dated };
         read_event(&c, number++);
     }
+    check_ends(l, &dated);
     keep(l, list, &dated);
 }
 

@@ -99,10 +99,11 @@ const struct field scenario_feed_fields[] = {
            "what a pocket meter shows in the feed", ""),
     NUMBER("dissolved_solids", DIM_MASS_CONCENTRATION, FORM, a.dissolved, OPTIONAL, 0.0, 100.0, 0.0,
            2.0, "total dissolved solids by evaporation", ""),
-    CHOICE("close", FORM, close, 0, closings,
-           "what to do with an analysis whose charges do not balance: refuse it over 20 %, or put "
-           "the rest on sodium or chloride",
-           "assumption: refuse"),
+    CHOICE(
+        "close", FORM, close, 0, closings,
+        "an analysis whose charges do not balance: refuse it over 20 %, or close it: with sodium, "
+        "where anions are too many, else with chloride",
+        "assumption: refuse"),
     CHOICE("treatment", FORM, treatment, 0, treatments, "disinfectant in the supply",
            "assumption: none was named"),
     NUMBER("chlorine", DIM_MOLAR, FORM, a.ion[CHLORINE], OPTIONAL, 0.0, 3.0, 0.0, 0.0565,
@@ -234,13 +235,25 @@ static void read_treatment(struct loading *l, const struct node *group, struct f
     form->a.ion[SALT] = 0.0;
 }
 
+/* Whether what was said of the composition could be read: if not, all that follows from it would be
+ * a false complaint. */
+static bool readable(const struct node *group, const struct feed_form *form)
+{
+    for (const struct field *f = scenario_feed_fields; strcmp(f->key, "close") != 0; f++) {
+        double value;
+        memcpy(&value, (const char *)form + f->offset, sizeof value);
+        if (isnan(value) && reader_find(group, f->key) != NULL)
+            return false;
+    }
+    return true;
+}
+
 static void complete(struct loading *l, const struct node *group)
 {
     struct scenario *out = l->out;
     struct reader *r = &l->reader;
     out->completed = completion_make(&out->analysis, &out->completion);
     memcpy(out->plant.feed.c, out->completion.c, sizeof out->plant.feed.c);
-    char words[UNITS_TEXT];
     switch (out->completed) {
     case COMPLETION_UNBALANCED:
         reader_complain(r, SEVERITY_WARNING, group, NULL,
@@ -254,12 +267,6 @@ static void complete(struct loading *l, const struct node *group)
                         "the charges of the analysis are %.0f %% out of balance",
                         out->completion.balance);
         break;
-    case COMPLETION_CONTRADICTS:
-        reader_complain(r, SEVERITY_WARNING, group, "hardness and alkalinity are kept",
-                        "the conductivity is below the %s that hardness and alkalinity alone need",
-                        units_format(out->completion.conductivity_least, DIM_CONDUCTIVITY, words,
-                                     sizeof words));
-        break;
     case COMPLETION_NOTHING:
         reader_complain(r, SEVERITY_ERROR, group, "a meter reading is enough: meter = \"245 ppm\";",
                         "nothing is said of what is dissolved in the feed");
@@ -267,6 +274,18 @@ static void complete(struct loading *l, const struct node *group)
     default:
         break;
     }
+    scenario_water_check(l, group);
+}
+
+/* Warns of a log that says nothing of the time that is simulated. */
+static void check_span(struct loading *l, const struct node *n, const struct feed_log *log)
+{
+    const bool before = log->at[log->rows - 1] < 0.0;
+    if (before || log->at[0] > l->out->plan.length)
+        reader_complain(&l->reader, SEVERITY_WARNING, n,
+                        "its times count from clock.start; compare the dates",
+                        "all readings lie %s the run: the %s one is used throughout",
+                        before ? "before" : "after", before ? "last" : "first");
 }
 
 static void read_log(struct loading *l, const struct node *group)
@@ -279,6 +298,8 @@ static void read_log(struct loading *l, const struct node *group)
     const struct readings_setting setting = { l->start, l->out->completion.conductivity };
     l->out->log = readings_load(&l->reader, n, name, &setting);
     l->out->plant.feed.log = l->out->log;
+    if (l->out->log != NULL)
+        check_span(l, n, l->out->log);
 }
 
 void scenario_feed_read(struct loading *l)
@@ -308,7 +329,8 @@ void scenario_feed_read(struct loading *l)
     l->out->plant.line.supply_bore = form.valve_bore;
     read_temperature(l, group, &form);
     read_pressure(l, group, &form);
-    complete(l, group);
+    if (readable(group, &form))
+        complete(l, group);
     read_log(l, group);
 }
 

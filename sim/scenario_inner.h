@@ -67,12 +67,16 @@ extern const struct field scenario_clock_fields[], scenario_record_fields[],
 void scenario_cycle_read(struct loading *l, const struct node *group, const char *path,
                          const struct field *mean, struct cycle *out);
 
-/* The shape of the tank; t holds what was read of it, NAN for what was left out. */
-void scenario_tank_read(struct loading *l, const struct node *group, struct tank *t);
+/* The shape of the tank; t holds what was read of it by the section `storage`, NAN for what was
+ * left out. */
+void scenario_tank_read(struct loading *l, const struct section *storage, struct tank *t);
 
 /* A level of the storage that was left out (NAN) gets a value, which is noted with its source. */
 void scenario_supply(struct loading *l, const char *key, double *level, double value,
                      const char *source);
+
+/* Whether what was said of the feed fits together; after it was completed. */
+void scenario_water_check(struct loading *l, const struct node *group);
 
 /* The nameplate of the membrane of a stage, from its group or its part (NULL: none), made A and B.
  */

@@ -31,7 +31,7 @@ const struct field scenario_clock_fields[] = {
     NUMBER("length", DIM_TIME, struct plan, length, 365.0 * DAY, 60.0, 100.0 * YEAR, DAY,
            10.0 * YEAR, "span that is simulated", "assumption: a year"),
     NUMBER("away", DIM_TIME, struct plan, away, 0.0, 0.0, 10.0 * YEAR, 0.0, YEAR,
-           "span without anybody there", "none is given"),
+           "span without anybody there; kept for a later version", "none is given"),
     { .key = NULL },
 };
 
@@ -53,6 +53,10 @@ void scenario_clock_read(struct loading *l)
     if (!date_parse(plan->start_date, &l->start))
         l->start = 0.0;
     reader_note_text(&l->reader, "clock.start", n, plan->start_date);
+    const struct node *away = tree_member(group, "away");
+    if (away != NULL && plan->away > 0.0)
+        reader_complain(&l->reader, SEVERITY_NOTE, away, NULL,
+                        "away is kept for a later version; nothing in this one uses it");
     l->out->plant.feed.start_day = date_day_of_year(l->start);
 }
 
@@ -146,6 +150,11 @@ const struct field scenario_draw_fields[] = {
     { .key = NULL },
 };
 
+static bool said(const struct node *group, const char *key)
+{
+    return tree_member(group, key) != NULL;
+}
+
 static void read_draw(struct loading *l, const struct node *n, int number)
 {
     char path[PATH_LENGTH];
@@ -158,7 +167,7 @@ static void read_draw(struct loading *l, const struct node *n, int number)
     if (s.group == NULL)
         return;
     reader_section(&l->reader, &s);
-    if (isnan(d.first) && isnan(d.every))
+    if (isnan(d.first) && isnan(d.every) && !said(n, "every") && !said(n, "first"))
         reader_missing(&l->reader, n, path, "every", "or first = \"3 days\"; for a single draw");
     if (isnan(d.first))
         d.first = d.every;

@@ -13,7 +13,7 @@
 struct set {
     struct loading *l;
     const char *shown; /* "--set feed.pressure=50 psi"; lives as long as the scenario */
-    int column;        /* of the present word of the path */
+    int before;        /* bytes of the path before its present word */
 };
 
 static enum status complain(const struct set *s, const char *cure, const char *words)
@@ -104,6 +104,9 @@ static enum status read_value(const struct set *s, const char *text, struct node
     size_t bad;
     if (!text_is_utf8(text, strlen(text), &bad))
         return complain(s, NULL, "this is not UTF-8");
+    for (const char *p = text; *p != '\0'; p++)
+        if (text_control(p, strlen(p)) != TEXT_PLAIN)
+            return complain(s, NULL, "a value may not hold control characters");
     return text[0] != '\0' && strchr("{([\"", text[0]) != NULL ? parse_value(s, text, out)
                                                                : plain_value(text, out);
 }
@@ -183,8 +186,14 @@ static enum status find_element(const struct set *s, const struct node *list, co
     return complain(s, "count from 1", words);
 }
 
-/* The member `word` of *at, made if it is not there. */
-static enum status step(const struct set *s, struct node **at, const char *word)
+/* Groups of the root that are lists: an element of one that is not there cannot be made. */
+static bool is_list(const char *word)
+{
+    return strcmp(word, "train") == 0 || strcmp(word, "draws") == 0 || strcmp(word, "events") == 0;
+}
+
+/* The member `word` of *at, made if it is not there; `last`: of the path. */
+static enum status step(const struct set *s, struct node **at, const char *word, bool last)
 {
     struct node *n = *at;
     if (n->type == NODE_LIST && n->name != NULL && strcmp(n->name, "train") == 0)
@@ -192,12 +201,20 @@ static enum status step(const struct set *s, struct node **at, const char *word)
     if (n->type == NODE_LIST)
         return find_element(s, n, word, at);
     if (n->type != NODE_GROUP) {
-        char words[200];
+        char words[200], cure[PATH_LENGTH + 120];
         snprintf(words, sizeof words, "%s has no key \"%.60s\": it is %s",
                  n->name == NULL ? "the element" : n->name, word, tree_words(n));
-        return complain(s, NULL, words);
+        snprintf(cure, sizeof cure, "set it as a whole: --set '%.*s={ %.60s = ...; ... }'",
+                 s->before - 1, s->shown + sizeof "--set " - 1, word);
+        return complain(s, cure, words);
     }
     struct node *member = (struct node *)reader_find(n, word);
+    if (member == NULL && !last && n == s->l->root && is_list(word)) {
+        char words[200], cure[120];
+        snprintf(words, sizeof words, "this scenario has no %.60s yet", word);
+        snprintf(cure, sizeof cure, "set the list as a whole: --set '%.60s=( { ... } )'", word);
+        return complain(s, cure, words);
+    }
     if (member == NULL && (member = tree_add(n, NODE_GROUP, word)) != NULL)
         mark(s, member);
     *at = member;
@@ -214,6 +231,21 @@ static bool is_word(const char *word)
     return true;
 }
 
+/* Warns if an earlier change was of the same path. */
+static void warn_of_second(const struct set *s, const char *set, size_t path)
+{
+    const size_t intro = sizeof "--set " - 1;
+    for (int i = 0; i + 1 < s->l->out->words_count; i++) {
+        const char *other = s->l->out->words[i] + intro;
+        if (strncmp(other, set, path + 1) != 0) /* with the "=" */
+            continue;
+        const struct place place = { .file = s->shown };
+        report_add(s->l->reader.report, SEVERITY_WARNING, place, NULL, NULL,
+                   "%.*s was set before; this one counts", (int)path, set);
+        return;
+    }
+}
+
 enum status scenario_set(struct loading *l, const char *set)
 {
     struct set s = { .l = l, .shown = keep_words(l->out, set) };
@@ -226,12 +258,14 @@ enum status scenario_set(struct loading *l, const char *set)
     snprintf(path, sizeof path, "%.*s", (int)(equals - set), set);
     if (equals - set >= PATH_LENGTH)
         return complain(&s, NULL, "the path is too long");
+    warn_of_second(&s, set, (size_t)(equals - set));
     struct node *at = l->root, *value;
     char *rest = path;
     for (char *word; (word = strsep(&rest, ".")) != NULL;) {
         if (!is_word(word))
             return complain(&s, NULL, "a path is words with points between, such as feed.pressure");
-        TRY(step(&s, &at, word));
+        s.before = (int)(word - path);
+        TRY(step(&s, &at, word, rest == NULL));
     }
     const enum status status = read_value(&s, equals + 1, &value);
     if (status != STATUS_OK) {

@@ -145,6 +145,8 @@ static double or_zero(double value)
 static const char *const shutoffs[] = { "level switches", "float valve", "high switch", "run timer",
                                         "leak sensor",    "drip pan",    NULL };
 
+enum { SHUTOFFS = sizeof shutoffs / sizeof *shutoffs - 1 };
+
 static bool *shutoff(struct fill *f, int i)
 {
     bool *const flags[] = { &f->switches,  &f->float_valve, &f->high_switch,
@@ -180,6 +182,11 @@ static void read_shutoff(struct loading *l, const struct node *group, struct fil
         return;
     }
     const int before = report_count(l->reader.report, SEVERITY_ERROR);
+    if (list->type == NODE_LIST && tree_length(list) > SHUTOFFS) {
+        reader_complain(&l->reader, SEVERITY_ERROR, list, NULL,
+                        "%d shutoffs are too many; there are %d", tree_length(list), SHUTOFFS);
+        return;
+    }
     if (list->type == NODE_TEXT) {
         read_word(l, list, fill);
     } else if (list->type == NODE_LIST) {
@@ -204,9 +211,20 @@ static void read_shutoff(struct loading *l, const struct node *group, struct fil
 
 /* ---- levels ---------------------------------------------------------------------------------- */
 
+/* Where the tank runs over. */
+static double filling_top(const struct storage_form *f)
+{
+    return f->overflow == OVERFLOW_NONE ? f->tank.height : f->tank.overflow.lip;
+}
+
+static bool said(const struct node *group, const char *key)
+{
+    return reader_find(group, key) != NULL;
+}
+
 static void supply_levels(struct loading *l, struct storage_form *f)
 {
-    const double top = f->overflow == OVERFLOW_NONE ? f->tank.height : f->tank.overflow.lip;
+    const double top = filling_top(f);
     scenario_supply(l, "opens_at", &f->opens_at,
                     fmax(f->shuts_at - 0.1 * f->tank.height, 0.5 * f->shuts_at),
                     "assumption: a tenth of the height below shuts_at");
@@ -221,9 +239,61 @@ static void supply_levels(struct loading *l, struct storage_form *f)
                     "half-way between opens_at and shuts_at");
 }
 
+/* Warns of a float valve that shuts elsewhere than where filling is said to stop. */
+static void check_float(struct loading *l, const struct node *group, const struct storage_form *f)
+{
+    char words[2][UNITS_TEXT];
+    const bool apart = f->fill.float_valve && fabs(f->float_at - f->shuts_at) > 1e-9;
+    if (!apart || (f->fill.switches && f->float_at > f->shuts_at))
+        return;
+    units_format(f->float_at, DIM_LENGTH, words[0], sizeof words[0]);
+    units_format(f->shuts_at, DIM_LENGTH, words[1], sizeof words[1]);
+    if (f->fill.switches)
+        reader_complain(
+            &l->reader, SEVERITY_WARNING, at_key(group, "float_at"),
+            "put float_at above shuts_at, or shuts_at below float_at",
+            "the float valve shuts at %s, so that the stop switch at %s is never reached", words[0],
+            words[1]);
+    else
+        reader_complain(&l->reader, SEVERITY_WARNING, at_key(group, "float_at"),
+                        "leave float_at out, or make the two equal",
+                        "without level switches the float valve alone stops the water: at %s, not "
+                        "at the %s of shuts_at",
+                        words[0], words[1]);
+}
+
+/* Warns of what was said of parts that are not there. */
+static void check_unused(struct loading *l, const struct section *s)
+{
+    const struct storage_form *f = s->base;
+    const struct {
+        bool used;
+        const char *why, *keys[5];
+    } rows[] = {
+        { f->fill.float_valve,
+          "no float valve is among shutoff",
+          { "float_at", "float_band", "float_seat" } },
+        { f->fill.high_switch, "no high switch is among shutoff", { "high_at" } },
+        { f->fill.high_switch || f->fill.switches,
+          "no switch is among shutoff",
+          { "switch_band" } },
+        { f->fill.run_timer, "no run timer is among shutoff", { "longest_run" } },
+        { f->fill.leak_sensor, "no leak sensor is among shutoff", { "leak_volume" } },
+        { f->fill.drip_pan, "no drip pan is among shutoff", { "pan_volume" } },
+        { f->check_valve, "check_valve is false", { "check_opening" } },
+        { f->overflow != OVERFLOW_NONE,
+          "there is no overflow",
+          { "overflow_bore", "overflow_fall", "overflow_length", "overflow_meniscus" } },
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++)
+        for (int k = 0; k < 5 && rows[i].keys[k] != NULL && !rows[i].used; k++)
+            reader_unused(&l->reader, s, rows[i].keys[k], rows[i].why);
+}
+
 static void check_levels(struct loading *l, const struct node *group, const struct storage_form *f)
 {
-    const double rim = f->tank.height;
+    const double rim = f->tank.height, top = filling_top(f);
+    const bool low = f->shuts_at <= top; /* else what follows from it is not to blame */
     const struct {
         const char *key;
         double level;
@@ -231,7 +301,7 @@ static void check_levels(struct loading *l, const struct node *group, const stru
                       { "high_at", f->high_at },    { "overflow_lip", f->tank.overflow.lip },
                       { "outlet", f->tank.outlet }, { "first", f->first } };
     for (size_t i = 0; i < sizeof below_rim / sizeof *below_rim; i++)
-        if (below_rim[i].level > rim) {
+        if (below_rim[i].level > rim && (f->shuts_at <= rim || said(group, below_rim[i].key))) {
             char cure[80];
             snprintf(cure, sizeof cure, "the rim stands at %.4g cm", 100.0 * rim);
             reader_complain(&l->reader, SEVERITY_ERROR, at_key(group, below_rim[i].key), cure,
@@ -240,9 +310,10 @@ static void check_levels(struct loading *l, const struct node *group, const stru
     if (f->opens_at >= f->shuts_at)
         complain(l, group, "opens_at", "opens_at is the lower level, where filling begins",
                  "filling would begin above the level where it stops");
-    if (f->fill.high_switch && f->high_at <= f->shuts_at)
+    if (f->fill.high_switch && f->high_at <= f->shuts_at && (low || said(group, "high_at")))
         complain(l, group, "high_at", "put it between shuts_at and the rim",
                  "the high switch does not lie above shuts_at and would trip at every fill");
+    check_float(l, group, f);
     if (f->overflow != OVERFLOW_NONE && f->tank.overflow.lip <= f->shuts_at)
         complain(l, group, "overflow_lip", "put it at least 25 mm above shuts_at",
                  "the overflow would run before the tank is full");
@@ -274,8 +345,8 @@ static void keep(struct loading *l, const struct storage_form *f)
     p->fill = f->fill;
     p->fill.on_at = f->opens_at;
     p->fill.off_at = f->shuts_at;
-    p->fill.valve.shuts_at = or_zero(f->float_at);
-    p->fill.high_at = or_zero(f->high_at);
+    p->fill.valve.shuts_at = f->fill.float_valve ? or_zero(f->float_at) : 0.0;
+    p->fill.high_at = f->fill.high_switch ? or_zero(f->high_at) : 0.0;
     p->tank_start = f->first;
     p->tank_temperature = f->temperature;
     p->solenoid_power = f->solenoid_power;
@@ -306,7 +377,7 @@ void scenario_storage_read(struct loading *l)
                                .others = others };
     reader_section(&l->reader, &s);
     form.tank.shape = (enum tank_shape)(form.shape < 0 ? TANK_UPRIGHT : form.shape);
-    scenario_tank_read(l, group, &form.tank);
+    scenario_tank_read(l, &s, &form.tank);
     read_shutoff(l, group, &form.fill);
     if (form.overflow == OVERFLOW_NONE && !isnan(form.tank.overflow.lip))
         complain(l, group, "overflow_lip", "write overflow = \"standpipe\"; or \"side\"",
@@ -316,6 +387,7 @@ void scenario_storage_read(struct loading *l)
                         "25 mm above the shut-off level: NHBC Standards 2020, 8.1.4");
     supply_levels(l, &form);
     check_levels(l, group, &form);
+    check_unused(l, &s);
     keep(l, &form);
 }
 
@@ -362,6 +434,8 @@ void scenario_storage_write(const struct scenario *s, FILE *out)
     form.tank.length = or_nan(p->tank.length);
     form.tank.width = or_nan(p->tank.width);
     form.tank.diameter = or_nan(p->tank.diameter);
+    form.tank.bottom_diameter = p->tank.shape == TANK_CONE ? p->tank.bottom_diameter : NAN;
+    form.tank.cone_height = p->tank.shape == TANK_CONE ? p->tank.cone_height : NAN;
     if (p->tank.overflow.kind == OVERFLOW_NONE)
         form.tank.overflow.lip = NAN;
     if (p->tank.shape == TANK_TABLE)
@@ -372,8 +446,8 @@ void scenario_storage_write(const struct scenario *s, FILE *out)
     form.overflow = (int)p->tank.overflow.kind;
     form.shuts_at = p->fill.off_at;
     form.opens_at = p->fill.on_at;
-    form.float_at = p->fill.valve.shuts_at;
-    form.high_at = p->fill.high_at;
+    form.float_at = p->fill.float_valve ? p->fill.valve.shuts_at : NAN;
+    form.high_at = p->fill.high_switch ? p->fill.high_at : NAN;
     form.first = p->tank_start;
     form.check_valve = true; /* its pressure says it all */
     form.temperature = p->tank_temperature;

@@ -85,8 +85,40 @@ static double or_zero(double value)
     return isnan(value) ? 0.0 : value;
 }
 
-void scenario_tank_read(struct loading *l, const struct node *group, struct tank *t)
+/* Warns of sizes that this shape does not have, and forgets them. */
+static void drop_unused(struct loading *l, const struct section *s, struct tank *t)
 {
+    const bool box = t->shape == TANK_BOX, cone = t->shape == TANK_CONE;
+    const bool table = t->shape == TANK_TABLE;
+    const struct {
+        bool used;
+        double *size;
+        const char *key, *why;
+    } rows[] = {
+        { box || t->shape == TANK_LYING, &t->length, "length",
+          "only a box or a lying cylinder has a length" },
+        { box, &t->width, "width", "only a box has a width" },
+        { !box && !table, &t->diameter, "diameter", "only a cylinder or a cone has a diameter" },
+        { cone, &t->bottom_diameter, "bottom_diameter", "only a cone has one" },
+        { cone, &t->cone_height, "cone_height", "only a cone has one" },
+        { !table, &t->height, "height", "the last row of the table is the rim" },
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        if (rows[i].used)
+            continue;
+        reader_unused(&l->reader, s, rows[i].key, rows[i].why);
+        *rows[i].size = NAN;
+    }
+    const struct node *n = tree_member(s->group, "table");
+    if (n != NULL && !table)
+        reader_complain(&l->reader, SEVERITY_WARNING, n, "write shape = \"table\"; or leave it out",
+                        "table has no effect: the shape is another");
+}
+
+void scenario_tank_read(struct loading *l, const struct section *s, struct tank *t)
+{
+    const struct node *group = s->group;
+    drop_unused(l, s, t);
     const struct node *table = tree_member(group, "table");
     const bool box = t->shape == TANK_BOX, lying = t->shape == TANK_LYING;
     if (lying)

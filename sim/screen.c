@@ -129,6 +129,48 @@ char *screen_litres(double volume, char out[SCREEN_CELL])
     return out;
 }
 
+char *screen_number(double value, char out[SCREEN_CELL])
+{
+    enum { DIGITS = 3, PLACES = 6 };
+    const double size = fabs(value);
+    const int before = size > 0.0 && isfinite(size) ? (int)floor(log10(size)) + 1 : 1;
+    const int places = before >= DIGITS ? 0 : DIGITS - before > PLACES ? PLACES : DIGITS - before;
+    snprintf(out, SCREEN_CELL, "%.*f", places, value);
+    if (strchr(out, '.')) { /* no zeros at its end */
+        size_t n = strlen(out);
+        while (out[n - 1] == '0')
+            out[--n] = '\0';
+        if (out[n - 1] == '.')
+            out[n - 1] = '\0';
+    }
+    return out;
+}
+
+char *screen_argument(const char *name, char *out, size_t size)
+{
+    static const char PLAIN[] = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789"
+                                "_./+-:@%,=";
+    bool control = false;
+    for (const char *c = name; *c; c++)
+        control |= (unsigned char)*c < ' ' || *c == 0x7f;
+    out[0] = '\0';
+    text_append(out, size, "%s", name[0] == '-' ? "./" : "");
+    if (name[0] != '\0' && name[strspn(name, PLAIN)] == '\0') {
+        text_append(out, size, "%s", name);
+        return out;
+    }
+    text_append(out, size, control ? "$'" : "'");
+    for (const char *c = name; *c; c++)
+        if (control && ((unsigned char)*c < ' ' || *c == 0x7f))
+            text_append(out, size, "\\%03o", (unsigned)(unsigned char)*c);
+        else if (control && (*c == '\'' || *c == '\\'))
+            text_append(out, size, "\\%c", *c);
+        else
+            text_append(out, size, *c == '\'' ? "'\\''" : "%c", *c);
+    text_append(out, size, "'");
+    return out;
+}
+
 char *screen_span(double seconds, char out[SCREEN_CELL])
 {
     static const struct {

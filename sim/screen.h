@@ -31,6 +31,12 @@ void screen_table(FILE *out, const char *const cells[], int rows, int columns);
 /* "4120 L", "3.25 L", "350 mL", "0 L"; returns out. */
 char *screen_litres(double volume, char out[SCREEN_CELL]);
 
+/* Three digits, never an exponent: "0.0042", "5.27", "126", "48000"; returns out. */
+char *screen_number(double value, char out[SCREEN_CELL]);
+
+/* A file name as it may stand in a command of the shell: quoted if it has to be; returns out. */
+char *screen_argument(const char *name, char *out, size_t size);
+
 /* "45 s", "12 min", "3.5 h", "21 days" */
 char *screen_span(double seconds, char out[SCREEN_CELL]);
 

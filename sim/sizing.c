@@ -9,13 +9,15 @@
 #include <string.h>
 
 #include "channel.h"
+#include "models/root.h"
 
 static const double DAY = 86400.0;           /* s */
 static const double HORIZON = 10.0 * 365.25; /* days of mean need after which a life is "longer" */
+static const double FAR = 20.0;              /* m3 of product, where there is no need to count by */
 static const double OXIDANT_LIMIT = 0.1e-3;  /* kg/m3 Cl2 at the membrane */
 static const double SILICA_LIMIT = 0.05e-3;  /* kg/m3 SiO2 that a reading does not show */
 
-enum { PARCELS_MAX = 6000 };
+enum { PARCELS_MAX = 6000, LONG_PARCEL = 16 };
 
 double sizing_need(const struct plant *p, const struct plan *plan, double t)
 {
@@ -62,24 +64,75 @@ static struct settings filling(void)
     return set;
 }
 
-static void work_point(const struct plant *p, double temperature, double pressure,
-                       struct state *state, struct sizing_point *out)
+/* Fresh cartridges on steady water, the tank at a level. */
+static void work_point(const struct plant *q, double level, struct state *state,
+                       struct sizing_point *out)
 {
-    const struct plant q = steady_plant(p, temperature, pressure);
     const struct settings set = filling();
     double dx[X_COUNT];
-    plant_start(&q, state);
-    state->x[X_TANK] = 0.0; /* no float valve throttles yet */
-    plant_evaluate(&q, &set, state, 0.0, state->x, &out->signals, dx);
-    out->temperature = temperature;
-    out->pressure = pressure;
+    plant_start(q, state);
+    state->x[X_TANK] = tank_volume(&q->tank, level);
+    plant_evaluate(q, &set, state, 0.0, state->x, &out->signals, dx);
+    out->temperature = q->feed.temperature.mean;
+    out->pressure = q->feed.pressure.mean;
 
     /* a minute of this flow shows what the membrane keeps back */
     for (int k = 0; k < X_COUNT; k++)
         state->x[k] += 60.0 * dx[k];
     state->t = 60.0;
-    plant_carry(&q, state);
+    plant_carry(q, state);
     out->rejection = 1.0 - state->readings.permeate / state->readings.feed;
+}
+
+/* ---- the pace of a mean day -------------------------------------------------------------------
+ */
+
+bool sizing_throttled(const struct plant *p)
+{
+    const struct fill *f = &p->fill;
+    return f->float_valve && (!f->switches || f->off_at > f->valve.shuts_at);
+}
+
+struct seek { /* the level at which the product is the need */
+    const struct plant *p;
+    struct state *state;
+    double need; /* m3/s */
+    struct sizing_point point;
+};
+
+static double product_over_need(double level, void *context)
+{
+    struct seek *s = context;
+    work_point(s->p, level, s->state, &s->point);
+    return s->point.signals.product_flow - s->need;
+}
+
+/* A throttled plant runs all day, at the level in the band of its float valve where it makes what
+ * is needed, as if that were spread evenly; any other fills freely for a share of the day. */
+static void set_pace(const struct plant *q, struct sizing *z, struct state *state)
+{
+    const struct sizing_point *mean = &z->point[SIZING_MEAN];
+    z->throttled = sizing_throttled(q);
+    z->pace = *mean;
+    if (!z->throttled) {
+        const double flow = mean->signals.product_flow;
+        const double share = flow > 0.0 ? fmin(z->need_mean / flow, 1.0) : 0.0;
+        z->rest_drain = 0.0;
+        z->feed = share * mean->signals.feed_flow;
+        z->drain = share * mean->signals.drain_flow;
+        z->power = share * mean->signals.power;
+        return;
+    }
+    const struct float_valve *v = &q->fill.valve;
+    struct seek s = { .p = q, .state = state, .need = z->need_mean };
+    work_point(q, v->shuts_at, state, &s.point);
+    z->rest_drain = s.point.signals.drain_flow;
+    const double level =
+        root_falling(product_over_need, &s, v->shuts_at - v->band, v->shuts_at, 1e-6);
+    work_point(q, level, state, &z->pace);
+    z->feed = z->pace.signals.feed_flow;
+    z->drain = z->pace.signals.drain_flow;
+    z->power = z->pace.signals.power;
 }
 
 static void filling_times(const struct plant *p, struct sizing *out)
@@ -97,21 +150,46 @@ static void filling_times(const struct plant *p, struct sizing *out)
     out->floor_rate = inflow - (p->tank.overflow.kind == OVERFLOW_NONE ? 0.0 : least);
 }
 
-/* The reading at which the last bed is due; without one in the plan 1 ppm, common practice. */
-static double product_limit(const struct plan *plan)
+double sizing_product_limit(const struct plan *plan)
 {
     return isnan(plan->limits.product) ? 1e-3 : plan->limits.product;
 }
 
+/* Whether anything tells that a stage has ended. */
+static bool judged(const struct plant *p, int k)
+{
+    const struct stage_kind *kind = p->train[k].kind;
+    return kind == &stage_sediment || (kind == &stage_carbon && k < p->membrane) ||
+           (kind == &stage_resin && k == p->stages - 1);
+}
+
+static void start_lives(const struct plant *p, struct sizing_life life[STAGES_MAX])
+{
+    for (int k = 0; k < p->stages; k++)
+        life[k] = (struct sizing_life){ .why = judged(p, k) ? END_NONE : END_UNKNOWN,
+                                        .litres = INFINITY,
+                                        .unseen = INFINITY,
+                                        .fresh = NAN,
+                                        .due = NAN };
+}
+
+/* The first parcel shows what loose packing lets past a fresh bed: that is no end of it. */
+static void note_fresh(const struct plant *p, const struct plan *plan, const struct state *s,
+                       struct sizing_life *last)
+{
+    const double limit = sizing_product_limit(plan);
+    last->fresh = 1e-3 * channel_ppm(p, s->readings.product);
+    last->due = last->fresh >= limit ? last->fresh + limit : limit;
+}
+
 /* Marks the ends that this parcel brought. */
-static void note_ends(const struct plant *p, const struct plan *plan, const struct state *s,
+static void note_ends(const struct plant *p, const struct state *s,
                       struct sizing_life life[STAGES_MAX])
 {
     const double litres = 1e3 * s->x[X_PRODUCT];
     for (int k = 0; k < p->stages; k++) {
         struct sizing_life *l = &life[k];
         const struct stage *stage = &p->train[k];
-        const bool last = k == p->stages - 1;
         if (stage->kind == &stage_resin && isinf(l->unseen) &&
             s->readings.product_silica * species[SILICA].molar_mass > SILICA_LIMIT)
             l->unseen = litres;
@@ -120,11 +198,10 @@ static void note_ends(const struct plant *p, const struct plan *plan, const stru
         if (stage->kind == &stage_sediment &&
             stage->kind->used(&stage->params, &s->stage[k]) >= 1.0)
             l->why = END_DEPOSIT;
-        if (stage->kind == &stage_carbon && k < p->membrane &&
+        if (stage->kind == &stage_carbon &&
             s->readings.membrane_oxidant * species[CHLORINE].molar_mass > OXIDANT_LIMIT)
             l->why = END_OXIDANT;
-        if (stage->kind == &stage_resin && last &&
-            1e-3 * channel_ppm(p, s->readings.product) >= product_limit(plan)) {
+        if (stage->kind == &stage_resin && 1e-3 * channel_ppm(p, s->readings.product) >= l->due) {
             l->why = END_READING;
             for (int i = 0; i < EXCHANGED_COUNT; i++)
                 l->share[i] =
@@ -138,8 +215,24 @@ static void note_ends(const struct plant *p, const struct plan *plan, const stru
 static bool all_ended(const struct plant *p, const struct sizing_life life[STAGES_MAX])
 {
     for (int k = 0; k < p->stages; k++)
-        if (life[k].why == END_NONE && p->train[k].kind != &stage_membrane &&
-            p->train[k].kind != &stage_pump)
+        if (life[k].why == END_NONE)
+            return false;
+    return true;
+}
+
+/* A spent bed at the end of the train tells no more, and wants small parcels. */
+static void drop_spent(struct plant *p, const struct sizing_life life[STAGES_MAX])
+{
+    while (p->stages > p->membrane + 1 && p->train[p->stages - 1].kind == &stage_resin &&
+           life[p->stages - 1].why != END_NONE)
+        p->stages--;
+}
+
+/* A sediment cartridge fills at one rate: long parcels do not blur its end. */
+static bool only_sediment_left(const struct plant *p, const struct sizing_life life[STAGES_MAX])
+{
+    for (int k = 0; k < p->stages; k++)
+        if (life[k].why == END_NONE && p->train[k].kind != &stage_sediment)
             return false;
     return true;
 }
@@ -171,14 +264,16 @@ static void lives(const struct plant *p, const struct plan *plan, double carbon_
     for (int k = 0; k < q.stages; k++)
         doubt_capacity(&q.train[k], which);
     q.parcel_scale = 0.5; /* a life is read off to a parcel: let it be a small one */
-    const struct signals *flow = &sizing->point[SIZING_MEAN].signals;
-    for (int k = 0; k < q.stages; k++)
-        life[k] = (struct sizing_life){ .litres = INFINITY, .unseen = INFINITY };
-    const double most = fmax(sizing->need_mean, 1e-9) * HORIZON * DAY;
+    const bool needed = sizing->need_mean > 0.0;
+    const struct signals *flow =
+        needed ? &sizing->pace.signals : &sizing->point[SIZING_MEAN].signals;
+    const double most = needed ? sizing->need_mean * HORIZON * DAY : FAR;
 
+    start_lives(&q, life);
     plant_start(&q, state);
     state->x[X_TANK] = state->tank.volume = 0.0;
-    for (int n = 0; n < PARCELS_MAX && state->x[X_PRODUCT] < most && !all_ended(&q, life); n++) {
+    const int parcels = flow->product_flow > 0.0 ? PARCELS_MAX : 0;
+    for (int n = 0; n < parcels && state->x[X_PRODUCT] < most && !all_ended(&q, life); n++) {
         const double share = flow->product_flow / flow->feed_flow;
         const double feed = fmin(state->feed_limit, state->parcel_limit / share) * q.parcel_scale;
         const double seconds = fmin(feed / flow->feed_flow, 30.0 * DAY);
@@ -190,10 +285,26 @@ static void lives(const struct plant *p, const struct plan *plan, double carbon_
         state->x[X_MAKING] += seconds;
         state->t += seconds;
         plant_carry(&q, state);
-        note_ends(&q, plan, state, life);
+        if (n == 0)
+            note_fresh(&q, plan, state, &life[q.stages - 1]);
+        note_ends(&q, state, life);
+        drop_spent(&q, life);
+        if (only_sediment_left(&q, life))
+            q.parcel_scale = LONG_PARCEL;
     }
-    for (int k = 0; k < q.stages; k++)
+    sizing->horizon[which] = state->x[X_PRODUCT];
+    for (int k = 0; k < p->stages; k++)
         sizing->life[k][which] = life[k];
+}
+
+/* Each run has its own parcels, so that equal lives differ by one of them. */
+static void order_lives(const struct plant *p, struct sizing *out)
+{
+    for (int k = 0; k < p->stages; k++) {
+        struct sizing_life *l = out->life[k];
+        l[LIFE_SHORT].litres = fmin(l[LIFE_SHORT].litres, l[LIFE_MIDDLE].litres);
+        l[LIFE_LONG].litres = fmax(l[LIFE_LONG].litres, l[LIFE_MIDDLE].litres);
+    }
 }
 
 void sizing_of(const struct plant *p, const struct plan *plan, const struct sizing_doubt *doubt,
@@ -205,16 +316,21 @@ void sizing_of(const struct plant *p, const struct plan *plan, const struct sizi
     double coldest, warmest;
     feed_extremes(&p->feed, plan->length, &coldest, &warmest);
     const double lowest = cycle_lowest(&p->feed.pressure);
-    const double mean = p->feed.pressure.mean;
-    work_point(p, coldest, lowest, state, &out->point[SIZING_COLDEST]);
-    work_point(p, 0.5 * (coldest + warmest), mean, state, &out->point[SIZING_MEAN]);
-    work_point(p, warmest, cycle_highest(&p->feed.pressure), state, &out->point[SIZING_WARMEST]);
+    const double highest = cycle_highest(&p->feed.pressure);
+    const struct plant cold = steady_plant(p, coldest, lowest);
+    const struct plant warm = steady_plant(p, warmest, highest);
+    const struct plant mean = steady_plant(p, 0.5 * (coldest + warmest), p->feed.pressure.mean);
+    work_point(&cold, 0.0, state, &out->point[SIZING_COLDEST]); /* no float valve throttles yet */
+    work_point(&mean, 0.0, state, &out->point[SIZING_MEAN]);
+    work_point(&warm, 0.0, state, &out->point[SIZING_WARMEST]);
     needs(p, plan, out);
+    set_pace(&mean, out, state);
     filling_times(p, out);
 
     lives(p, plan, doubt->co2_high - doubt->co2, LIFE_SHORT, out, state);
     lives(p, plan, 0.0, LIFE_MIDDLE, out, state);
     lives(p, plan, doubt->co2_low - doubt->co2, LIFE_LONG, out, state);
+    order_lives(p, out);
     for (int k = 0; k < p->stages; k++)
         out->contact[k] =
             p->train[k].kind == &stage_carbon

@@ -21,6 +21,8 @@ struct sizing_point {
 /* Why a cartridge ends. */
 enum sizing_end {
     END_NONE,    /* not within the horizon */
+    END_UNKNOWN, /* nothing in this version says when: membrane, pump, what no meter stands behind
+                  */
     END_DEPOSIT, /* clogged */
     END_OXIDANT, /* oxidant at the membrane over 0.1 mg/L */
     END_READING, /* the meter behind the bed is over its limit */
@@ -29,6 +31,8 @@ enum sizing_end {
 struct sizing_life {
     enum sizing_end why;
     double litres; /* of product until then; INFINITY if beyond the horizon */
+    double fresh;  /* kg/m3 on the meter behind the fresh bed (last resin only) */
+    double due; /* kg/m3 on the meter at which it has ended: the limit, over `fresh` if need be */
     double unseen; /* L of product at which silica first passed 0.05 mg/L; INFINITY if never */
     double share[SPECIES_COUNT]; /* of its own resin's sites at the end (resin only) */
 };
@@ -39,11 +43,17 @@ enum { LIFE_SHORT, LIFE_MIDDLE, LIFE_LONG, SIZING_LIVES };
 
 struct sizing {
     struct sizing_point point[SIZING_CASES];
+    bool throttled; /* no solenoid ends a filling, the float valve does: the drain never rests */
+    struct sizing_point pace; /* mean: if throttled, at the level where the product is the need */
+    double rest_drain;        /* m3/s to the drain while the tank is full, mean */
+    double feed, drain;       /* m3/s over a mean year, and */
+    double power;             /* W of the line */
+    double horizon[SIZING_LIVES];   /* m3 of product over which lives were looked for */
     double need_mean, need_most;    /* m3/s: evaporation and draws; most: the dearest month */
     double fill_time[SIZING_CASES]; /* s from the level at which filling stops to the lip or rim */
     double floor_rate;              /* m3/s onto the floor if nothing stops it, warmest */
     struct sizing_life life[STAGES_MAX][SIZING_LIVES];
-    double contact[STAGES_MAX];             /* s, carbon blocks, at the warmest (most flow) */
+    double contact[STAGES_MAX]; /* s, carbon blocks, at the warmest (most flow) */
 };
 
 /* `co2_low`, `co2_high`: doubt of the free CO2 [mol/m3] about `co2` that the feed holds. */
@@ -53,6 +63,12 @@ struct sizing_doubt {
 
 void sizing_of(const struct plant *p, const struct plan *plan, const struct sizing_doubt *doubt,
                struct sizing *out);
+
+/* Whether a float valve, not a solenoid, ends the filling. */
+bool sizing_throttled(const struct plant *p);
+
+/* The reading [kg/m3] at which the last bed is due: that of the plan, or 1 ppm, common practice. */
+double sizing_product_limit(const struct plan *plan);
 
 /* Mean need [m3/s] of evaporation and draws at time t of the year (draws spread evenly). */
 double sizing_need(const struct plant *p, const struct plan *plan, double t);

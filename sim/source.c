@@ -78,7 +78,7 @@ const char *source_folder(const struct source *s)
 struct place source_place(const struct source *s, int line)
 {
     if (s->line_count == 0)
-        return (struct place){ 0 };
+        return (struct place){ .file = s->files[0] }; /* an empty file has no line */
     const int last = line > s->line_count ? s->line_count : line;
     const struct source_line *l = &s->lines[last < 1 ? 0 : last - 1];
     return (struct place){ .file = l->file, .line = l->number };
@@ -164,13 +164,16 @@ static enum status check_bytes(const struct reading *r, struct place place, cons
         return refuse(r, place, line, n, "this is not UTF-8");
     }
     for (size_t i = 0; i < n; i++) {
-        const unsigned char c = (unsigned char)line[i];
-        if ((c < 0x20 && c != '\t' && !(c == '\r' && i + 1 == n)) || c == 0x7f) {
-            place.column = text_columns(line, i) + 1;
-            char words[64];
-            snprintf(words, sizeof words, "a control character (byte %d)", c);
-            return refuse(r, place, line, n, words);
-        }
+        const bool blank = line[i] == '\t' || (line[i] == '\r' && i + 1 == n);
+        const long number = blank ? TEXT_PLAIN : text_control(line + i, n - i);
+        if (number == TEXT_PLAIN)
+            continue;
+        place.column = text_columns(line, i) + 1;
+        char words[64];
+        snprintf(words, sizeof words,
+                 number < 0x80 ? "a control character (byte %ld)" : "a control character (U+%04lX)",
+                 number);
+        return refuse(r, place, line, n, words);
     }
     return STATUS_OK;
 }

@@ -86,6 +86,40 @@ static void skip_blanks(struct scan *s)
     }
 }
 
+/* The place of an escape in the present text whose character is no plain one; width 0 if there is
+ * none.  The parser would cut the text at \x00 in silence; others would reach terminals and files.
+ */
+static struct place bad_escape(const struct scan *s)
+{
+    const char *text = s->source->text;
+    struct place place = place_of(s);
+    for (size_t i = s->from; i + 1 < s->at; i++) {
+        if (text[i] != '\\')
+            continue;
+        const char escaped = text[i + 1];
+        const bool hex = escaped == 'x' && isxdigit((unsigned char)text[i + 2]) &&
+                         isxdigit((unsigned char)text[i + 3]);
+        const char digits[] = { text[i + 2], text[i + 2] == '\0' ? '\0' : text[i + 3], '\0' };
+        const long number = hex ? strtol(digits, NULL, 16) : ' ';
+        if (number < 0x20 || number >= 0x7f || strchr("abfnrtv", escaped) != NULL) {
+            place.column += text_columns(text + s->from, i - s->from);
+            place.width = hex ? 4 : 2;
+            return place;
+        }
+        i++;
+    }
+    place.width = 0;
+    return place;
+}
+
+static void check_text(struct scan *s)
+{
+    const struct place place = bad_escape(s);
+    if (place.width > 0)
+        wrong(s, place, "letters outside ASCII may be written as they are",
+              "this escape is no plain character");
+}
+
 static size_t text_length(const char *p)
 {
     size_t n = 1;
@@ -312,6 +346,8 @@ static bool take_value(struct scan *s, enum token token, enum expect *expect)
     }
     if (token == TOKEN_NUMBER)
         check_number(s);
+    if (token == TOKEN_TEXT)
+        check_text(s);
     *expect = opens && c == '{' ? EXPECT_KEY : opens ? EXPECT_FIRST : EXPECT_END;
     return add_mark(s) && (!opens || open_frame(s, c));
 }

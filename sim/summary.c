@@ -9,13 +9,15 @@
 #include <string.h>
 
 #include "channel.h"
+#include "screen.h"
 
 static const double DAY = 86400.0;         /* s */
 static const double LITRE = 1e3;           /* per m3 */
 static const double SILICA_SEEN = 0.05e-3; /* kg/m3 SiO2 */
-static const double CARBON_SEEN = 1e-3;    /* kg/m3 CO2 */
+static const double CARBON_SEEN = 1e-3;    /* kg/m3 free CO2 */
 static const double CO2_MASS = 44.0095e-3; /* kg/mol */
 static const double SODIUM_SHARE = 0.05;   /* of the permeate's */
+static const double PRODUCT_USUAL = 1e-3;  /* kg/m3 on the meter, common practice */
 static const double OXIDANT_SEEN = 0.1e-3; /* kg/m3 Cl2 */
 
 void summary_init(struct summary *s)
@@ -99,6 +101,14 @@ static void pass(struct summary *s, enum passed which, bool now, const struct gl
     }
 }
 
+/* Bicarbonate is no carbon dioxide: only the free part hides from the meter. */
+static bool carbon_dioxide_seen(const struct readings *r)
+{
+    if (!(r->product_carbon * CO2_MASS > CARBON_SEEN))
+        return false;
+    return water_speciate(r->product_c, 25.0).co2 * CO2_MASS > CARBON_SEEN;
+}
+
 static void see_parcel(struct summary *s, const struct glimpse *g)
 {
     const struct readings *r = &g->state->readings;
@@ -107,8 +117,10 @@ static void see_parcel(struct summary *s, const struct glimpse *g)
     const double permeate = 1e-3 * channel_ppm(g->plant, r->permeate);
     pass(s, PASSED_PRODUCT_LIMIT, product >= l->product, g);
     pass(s, PASSED_PERMEATE_LIMIT, permeate >= l->permeate, g);
+    pass(s, PASSED_PRODUCT_USUAL, product >= PRODUCT_USUAL, g);
     pass(s, PASSED_SILICA, r->product_silica * species[SILICA].molar_mass > SILICA_SEEN, g);
-    pass(s, PASSED_CARBON, r->product_carbon * CO2_MASS > CARBON_SEEN, g);
+    if (isnan(s->passed[PASSED_CARBON]))
+        pass(s, PASSED_CARBON, carbon_dioxide_seen(r), g);
     pass(s, PASSED_SODIUM, r->product_c[SODIUM] > SODIUM_SHARE * r->permeate_c[SODIUM], g);
     const double oxidant = (r->membrane_oxidant) * species[CHLORINE].molar_mass;
     pass(s, PASSED_CHLORINE, oxidant > OXIDANT_SEEN, g);
@@ -150,8 +162,10 @@ void summary_see(void *self, const struct glimpse *g)
 
 static int broken(bool is, FILE *out, const char *words, double value, const char *unit)
 {
+    char number[SCREEN_CELL];
     if (is && out)
-        fprintf(out, "  limit broken: %s: %.4g %s\n", words, value, unit);
+        fprintf(out, "  limit broken: %s: %s%s%s\n", words, screen_number(value, number),
+                unit[0] ? " " : "", unit);
     return is;
 }
 
@@ -244,6 +258,7 @@ static json_t *json_passed(const struct summary *s)
     static const char *const NAME[PASSED_COUNT] = {
         [PASSED_PRODUCT_LIMIT] = "product_reading_at_limit",
         [PASSED_PERMEATE_LIMIT] = "permeate_reading_at_limit",
+        [PASSED_PRODUCT_USUAL] = "product_reading_at_1_ppm",
         [PASSED_SILICA] = "silica_over_0.05_mg_L",
         [PASSED_CARBON] = "carbon_dioxide_over_1_mg_L",
         [PASSED_SODIUM] = "sodium_over_5_percent_of_permeate",
@@ -259,9 +274,23 @@ static json_t *json_passed(const struct summary *s)
     return o;
 }
 
+void summary_carbon(const struct summary *s, double *co2, double *bicarbonate)
+{
+    *co2 = *bicarbonate = NAN;
+    if (isnan(s->readings.product))
+        return;
+    const struct speciation forms = water_speciate(s->readings.product_c, 25.0);
+    *co2 = forms.co2;
+    *bicarbonate = forms.hco3;
+}
+
 static json_t *json_readings(const struct summary *s, const struct plant *p)
 {
+    double co2, bicarbonate;
+    summary_carbon(s, &co2, &bicarbonate);
     json_t *o = json_object();
+    put(o, "product_free_CO2_mg_L", 1e3 * CO2_MASS * co2);
+    put(o, "product_bicarbonate_mg_L", 61.0168 * bicarbonate);
     put(o, "feed_ppm", channel_ppm(p, s->readings.feed));
     put(o, "permeate_ppm", channel_ppm(p, s->readings.permeate));
     put(o, "product_ppm", channel_ppm(p, s->readings.product));

@@ -14,10 +14,11 @@
 enum passed {                       /* first times, days; NAN if never */
               PASSED_PRODUCT_LIMIT, /* the product reading is over its limit */
               PASSED_PERMEATE_LIMIT,
-              PASSED_SILICA,   /* 0.05 mg/L SiO2 in the product: no meter sees it */
-              PASSED_CARBON,   /* 1 mg/L of CO2 in the product */
-              PASSED_SODIUM,   /* 5 % of the sodium of the permeate in the product */
-              PASSED_CHLORINE, /* 0.1 mg/L of oxidant at the membrane */
+              PASSED_PRODUCT_USUAL, /* 1 ppm, common practice where no limit is set */
+              PASSED_SILICA,        /* 0.05 mg/L SiO2 in the product: no meter sees it */
+              PASSED_CARBON,        /* 1 mg/L of free CO2 in the product */
+              PASSED_SODIUM,        /* 5 % of the sodium of the permeate in the product */
+              PASSED_CHLORINE,      /* 0.1 mg/L of oxidant at the membrane */
               PASSED_COUNT
 };
 
@@ -35,7 +36,7 @@ struct summary {
     double least_flow, most_flow; /* m3/s of product, tank filling freely */
     double used[STAGES_MAX];      /* at the end */
     double x[X_COUNT];            /* at the end */
-    double on_floor;            /* m3, at the end */
+    double on_floor;              /* m3, at the end */
     double days;
     struct readings readings; /* at the end */
     struct balance_row balance[BALANCE_ROWS];
@@ -53,6 +54,9 @@ struct cost {
     double water, sewer, electricity, cartridges, total, per_litre;
 };
 struct cost summary_cost(const struct summary *s, const struct plan *plan, const struct plant *p);
+
+/* Free CO2 and bicarbonate of the last product [mol/m3]; NAN if no water passed. */
+void summary_carbon(const struct summary *s, double *co2, double *bicarbonate);
 
 /* All of it as JSON; NULL if out of memory.  Numbers that are not there are null. */
 json_t *summary_json(const struct summary *s, const struct plan *plan, const struct plant *p);

@@ -93,10 +93,40 @@ int text_columns(const char *text, size_t n)
     return columns;
 }
 
-/* Controls of ASCII and of Latin-1 (two bytes), and anything that is not UTF-8, are not shown. */
+/* Number of a well-formed character. */
+static long number_of(const unsigned char *p, size_t n)
+{
+    long number = n == 1 ? p[0] : p[0] & (0x7f >> n);
+    for (size_t i = 1; i < n; i++)
+        number = number << 6 | (p[i] & 0x3f);
+    return number;
+}
+
+/* Controls of ASCII and Latin-1, ends of lines, and what turns the direction of writing: a terminal
+ * obeys them, and a reader is deceived. */
+static bool is_control(long number)
+{
+    static const long ranges[][2] = { { 0x00, 0x1f },     { 0x7f, 0x9f },     { 0x061c, 0x061c },
+                                      { 0x200e, 0x200f }, { 0x2028, 0x202e }, { 0x2066, 0x2069 },
+                                      { 0xfeff, 0xfeff } };
+    for (size_t i = 0; i < sizeof ranges / sizeof *ranges; i++)
+        if (number >= ranges[i][0] && number <= ranges[i][1])
+            return true;
+    return false;
+}
+
+long text_control(const char *text, size_t size)
+{
+    const unsigned char *p = (const unsigned char *)text;
+    const size_t n = size > 0 ? character(p, size) : 0;
+    const long number = n > 0 ? number_of(p, n) : TEXT_PLAIN;
+    return n > 0 && is_control(number) ? number : TEXT_PLAIN;
+}
+
+/* Controls, and anything that is not UTF-8, are not shown. */
 static bool is_safe(const unsigned char *p, size_t n)
 {
-    return n > 0 && p[0] >= 0x20 && p[0] != 0x7f && !(n == 2 && p[0] == 0xc2 && p[1] < 0xa0);
+    return n > 0 && !is_control(number_of(p, n));
 }
 
 char *text_escape(const char *text, char *out, size_t size)

@@ -25,6 +25,11 @@ void text_nearest_try(struct nearest *n, const char *name);
  */
 char *text_escape(const char *text, char *out, size_t size);
 
+/* Number of the character that text begins with if a terminal would obey it or a reader be deceived
+ * by it: controls, ends of lines, what turns the direction of writing.  TEXT_PLAIN if it is none. */
+enum { TEXT_PLAIN = -1 };
+long text_control(const char *text, size_t size);
+
 /* Whether text is well-formed UTF-8; *bad is the offset of the first byte that is not. */
 bool text_is_utf8(const char *text, size_t size, size_t *bad);
 

@@ -37,6 +37,7 @@ static void put(struct thin_bin *b, double value)
     b->low = b->count ? fmin(b->low, value) : value;
     b->high = b->count ? fmax(b->high, value) : value;
     b->sum += value;
+    b->last = value;
     b->count++;
 }
 
@@ -118,6 +119,14 @@ double thin_last(const struct thinned *t, int column)
     for (int i = t->bins - 1; i >= 0; i--)
         if (thin_bin(t, column, i).count)
             return thin_mean(thin_bin(t, column, i));
+    return NAN;
+}
+
+double thin_newest(const struct thinned *t, int column)
+{
+    for (int i = t->bins - 1; i >= 0; i--)
+        if (thin_bin(t, column, i).count)
+            return thin_bin(t, column, i).last;
     return NAN;
 }
 

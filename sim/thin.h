@@ -12,7 +12,7 @@
 #include "report.h"
 
 struct thin_bin {
-    double low, high, sum;
+    double low, high, sum, last;
     int count;
 };
 
@@ -30,8 +30,9 @@ void thin_free(struct thinned *t);
 
 double thin_at(const struct thinned *t, int bin); /* time at its middle */
 struct thin_bin thin_bin(const struct thinned *t, int column, int bin);
-double thin_mean(struct thin_bin b);                   /* NAN if empty */
-double thin_last(const struct thinned *t, int column); /* last mean, NAN if none */
+double thin_mean(struct thin_bin b);                     /* NAN if empty */
+double thin_last(const struct thinned *t, int column);   /* last mean, NAN if none */
+double thin_newest(const struct thinned *t, int column); /* last value itself, NAN if none */
 /* Least and greatest of a column; false if it has no number. */
 bool thin_range(const struct thinned *t, int column, double *low, double *high);
 

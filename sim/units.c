@@ -122,6 +122,8 @@ static bool complain_number(const char *text, enum dimension d, struct units_err
     text_append(cure, sizeof cure, "write %s", units_example(d));
     if (*text == '\0')
         return complain(e, cure, "an empty text is no %s", units_dimension_name(d));
+    if (text[0] == '0' && (text[1] == 'x' || text[1] == 'X'))
+        return complain(e, cure, "\"%.40s\" is not a decimal number", text);
     double number;
     const char *end = text;
     if (!units_number(text, &number, &end) && end != text)

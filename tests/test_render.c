@@ -171,10 +171,11 @@ static void make_run(const char *dir, int days, const char *words)
 /* Draws in a fresh folder; the caller removes it. */
 static int drawn_in(const char *dir, const char **words)
 {
-    int count = -1;
+    struct drawing d = { .stop = NULL };
 
-    cr_assert_eq(render_figures(dir, &count, words), STATUS_OK);
-    return count;
+    cr_assert_eq(render_figures(dir, &d), STATUS_OK);
+    *words = d.trouble ? d.trouble : d.note;
+    return d.drawn;
 }
 
 static void expect_svg(const char *dir, const char *name, bool there)
@@ -301,7 +302,6 @@ Test(render, missing_files_and_odd_rows_are_survived)
 {
     char dir[PATH_ROOM];
     const char *words = NULL;
-    int count;
 
     temporary(dir);
     cr_assert_eq(drawn_in(dir, &words), 0);
@@ -324,14 +324,13 @@ Test(render, missing_files_and_odd_rows_are_survived)
     fclose(out);
     cr_assert_leq(drawn_in(dir, &words), 1);
     remove_all(dir);
-    cr_assert_eq(render_figures(dir, &count, &words), STATUS_NO_INPUT);
+    cr_assert_eq(render_figures(dir, &(struct drawing){ .stop = NULL }), STATUS_NO_INPUT);
 }
 
 Test(render, does_not_follow_planted_links)
 {
     char dir[PATH_ROOM], other[PATH_ROOM], path[PATH_ROOM * 2], target[PATH_ROOM * 2];
     const char *words;
-    int count;
 
     temporary(dir);
     temporary(other);
@@ -339,7 +338,7 @@ Test(render, does_not_follow_planted_links)
     fclose(create(other, "victim"));
     snprintf(path, sizeof path, "%s/figures", dir);
     cr_assert_eq(symlink(other, path), 0);
-    cr_assert_eq(render_figures(dir, &count, &words), STATUS_NO_OUTPUT);
+    cr_assert_eq(render_figures(dir, &(struct drawing){ .stop = NULL }), STATUS_NO_OUTPUT);
     unlink(path);
     mkdir(path, 0777);
     snprintf(path, sizeof path, "%s/figures/levels.dat", dir);
@@ -365,7 +364,11 @@ Test(render, terminal_figures_are_plain_text_of_the_width_asked_for)
         char *text = NULL;
         size_t size = 0;
         FILE *out = open_memstream(&text, &size);
-        cr_assert_eq(render_terminal(dir, columns, out, &words), STATUS_OK);
+        {
+            struct drawing d = { .stop = NULL };
+            cr_assert_eq(render_terminal(dir, columns, out, &d), STATUS_OK);
+            words = d.trouble;
+        }
         fclose(out);
         cr_assert_null(words);
         cr_assert(strstr(text, "FFFF") && strstr(text, "MMMM") && strstr(text, "****"));
@@ -430,7 +433,11 @@ Test(render, a_missing_program_leaves_the_data)
     cr_assert(is_there(dir, "figures/meters.dat"));
     unsetenv("PATH");
     cr_assert_eq(drawn_in(dir, &words), 0);
-    cr_assert_eq(render_terminal(dir, 80, stdout, &words), STATUS_OK);
+    {
+        struct drawing d = { .stop = NULL };
+        cr_assert_eq(render_terminal(dir, 80, stdout, &d), STATUS_OK);
+        words = d.trouble;
+    }
     cr_assert_not_null(words);
     remove_all(dir);
     remove_all(empty);
@@ -525,7 +532,11 @@ Test(render, words_never_run)
         cr_assert_eq(drawn_in(top, &words), 4, "attack %zu: %s", i, words ? words : "");
         cr_assert_not(holds(top, "canary"), "attack %zu ran", i);
         FILE *out = fopen("/dev/null", "w");
-        cr_assert_eq(render_terminal(top, 80, out, &words), STATUS_OK);
+        {
+            struct drawing d = { .stop = NULL };
+            cr_assert_eq(render_terminal(top, 80, out, &d), STATUS_OK);
+            words = d.trouble;
+        }
         fclose(out);
         cr_assert_not(holds(top, "canary"), "attack %zu ran in the terminal", i);
         char *svg = contents(top, "figures/levels.svg");
@@ -594,5 +605,63 @@ Test(embed, finds_by_name_and_counts_bytes)
     for (const struct embedded *e = embedded_plots; e->name; e++) {
         cr_assert_eq(embed_find(embedded_plots, e->name), e);
         cr_assert_eq(strlen(e->text), e->size, "%s", e->name);
+    }
+}
+
+Test(render, stop_at_once_when_asked_and_say_so)
+{
+    const volatile sig_atomic_t now = 2;
+    struct drawing d = { .stop = &now };
+    char dir[PATH_ROOM];
+    temporary(dir);
+    make_run(dir, 1, "words");
+    cr_assert_eq(render_figures(dir, &d), STATUS_OK);
+    cr_assert(d.stopped);
+    cr_assert_eq(d.drawn, 0);
+    expect_svg(dir, "levels", false);
+    remove_all(dir);
+}
+
+/* Two steady days, with meters that end on other values than the mean of their last bin. */
+static void make_steady(const char *dir, double evaporation)
+{
+    FILE *out = create(dir, "series.csv");
+    fprintf(out, "day,tank_level_cm,basin_level_mm,salinity_g_kg,product_flow_mL_min,"
+                 "evaporation_L_day,feed_meter_ppm,permeate_meter_ppm,product_meter_ppm,"
+                 "product_silica_mg_L,product_carbon_mg_L_as_CO2\n");
+    for (int i = 0; i < 6800; i++)
+        fprintf(out, "%.4f,60,0,0,100,%g,245,%d,%d,0.1,0.2\n", i / 3400.0, evaporation,
+                i == 6799 ? 6 : 239, i == 6799 ? 3 : 4);
+    fclose(out);
+}
+
+Test(render, labels_lines_with_the_last_reading)
+{
+    char dir[PATH_ROOM];
+    const char *words;
+    temporary(dir);
+    make_run(dir, 2, "last");
+    make_steady(dir, 4.0);
+    drawn_in(dir, &words);
+    char *text = contents(dir, "figures/meters-labels.dat");
+    cr_expect(strstr(text, "\tpermeate 6\n") != NULL, "%s", text);
+    cr_expect(strstr(text, "\tproduct 3\n") != NULL, "%s", text);
+    free(text);
+    remove_all(dir);
+}
+
+Test(render, has_a_panel_of_served_water_only_where_there_is_some)
+{
+    for (int served = 0; served < 2; served++) {
+        char dir[PATH_ROOM];
+        const char *words;
+        temporary(dir);
+        make_run(dir, 2, "served");
+        make_steady(dir, served ? 4.0 : 0.0);
+        cr_expect_eq(drawn_in(dir, &words), 4);
+        char *text = contents(dir, "figures/levels.svg");
+        cr_expect_eq(strstr(text, "served water") != NULL, served, "%d", served);
+        free(text);
+        remove_all(dir);
     }
 }

@@ -94,6 +94,33 @@ Test(report, cuts_a_long_line_so_that_the_caret_is_seen)
     report_free(r);
 }
 
+static size_t longest_line(const char *text)
+{
+    size_t longest = 0;
+    while (*text != '\0') {
+        const size_t n = strcspn(text, "\n");
+        longest = n > longest ? n : longest;
+        text += n + (text[n] != '\0');
+    }
+    return longest;
+}
+
+Test(report, keeps_excerpts_to_eighty_columns)
+{
+    char line[200];
+    memset(line, 'x', sizeof line - 1);
+    line[sizeof line - 1] = '\0';
+    for (int column = 1; column < 200; column++) {
+        struct report *r = report_create();
+        report_add(r, SEVERITY_ERROR, (struct place){ "a", 1, column, 30 }, line, NULL, "here");
+        char *said = printed(r, false);
+        const size_t longest = longest_line(said);
+        cr_assert_leq(longest, 80, "column %d: %zu", column, longest);
+        free(said);
+        report_free(r);
+    }
+}
+
 Test(report, colors_only_when_asked)
 {
     struct report *r = report_create();

@@ -498,6 +498,33 @@ Test(results, tell_what_a_killed_run_left_and_go_on)
     cr_expect_eq(entries("."), 2); /* results and what was left: it is not ours to delete */
 }
 
+Test(results, count_what_many_killed_runs_left)
+{
+    for (int i = 0; i < 4; i++) {
+        const pid_t child = fork();
+        if (child == 0) {
+            results_open(&results, "out", false, words);
+            raise(SIGKILL);
+        }
+        waitpid(child, NULL, 0);
+    }
+    cr_assert_eq(results_open(&results, "out", false, words), STATUS_OK);
+    cr_expect(strstr(words, "and 3 more") != NULL, "%s", words);
+    results_abandon(&results);
+}
+
+Test(results, drop_a_subfolder_that_was_not_noted)
+{
+    cr_assert_eq(results_open(&results, "out", false, words), STATUS_OK);
+    cr_assert_eq(mkdirat(results.folder, "figures", 0777), 0);
+    const int below = openat(results.folder, "figures/a.svg", O_WRONLY | O_CREAT, 0666);
+    cr_assert_geq(below, 0);
+    close(below);
+    results_drop(&results, "figures");
+    cr_expect_neq(faccessat(results.folder, "figures", F_OK, 0), 0);
+    cr_expect_eq(results_commit(&results, 0, words), STATUS_OK, "%s", words);
+}
+
 static void replace_for_ever(void)
 {
     char text[64];

@@ -106,7 +106,7 @@ static const char shortest[] = FEED TRAIN STORAGE SERVED
     "clock = { length = \"365 days\"; away = \"14 days\"; };\n";
 
 static const char longest[] =
-    "title = \"Full \\\"house\\\" \\\\ \xc2\xb5 \\x1b[31m\";\n"
+    "title = \"Full \\\"house\\\" \\\\ \xc2\xb5 \\x41\";\n"
     "meter = { scale = \"ppm700\"; resolution = \"0.1 ppm\"; };\n"
     "feed = { sodium = \"20 mg/L\"; potassium = \"2 mg/L\"; calcium = \"60 mg/L\"; magnesium = "
     "\"10 "
@@ -284,6 +284,16 @@ Test(scenario, takes_changes_of_the_command_line)
     discard(l);
 }
 
+Test(scenario, warns_of_a_change_that_another_undoes)
+{
+    const char *const sets[] = { "feed.pressure=60 psi", "feed.pressure_swing=1 psi",
+                                 "feed.pressure=50 psi", NULL };
+    struct loaded *l = load_text(FEED TRAIN STORAGE, sets);
+    cr_expect(l->status == STATUS_OK && l->warnings == 1, "%s", l->said);
+    cr_expect_not_null(strstr(l->said, "feed.pressure was set before"), "%s", l->said);
+    discard(l);
+}
+
 Test(scenario, finds_a_stage_by_its_name_or_its_kind)
 {
     static const char *const paths[] = { "train.ro.area=0.45 m2", "train.membrane.area=0.45 m2" };
@@ -314,6 +324,11 @@ Test(scenario, refuses_changes_that_make_no_sense)
                  { "feed.pH.x=1", "has no key" },
                  { "storage.shutoff=[ \"float valve\"", "the end of the list" },
                  { "storage.shutoff={ a = 1", "not closed" },
+                 { "events.1.at=3 days", "this scenario has no events yet" },
+                 { "feed.pressure.winter=3 bar", "--set 'feed.pressure={ winter = ...; ... }'" },
+                 { "title=a\x1b[31m", "control characters" },
+                 { "title=\"\\x00\"", "no plain character" },
+                 { "title=\xe2\x80\xae", "control characters" },
                  { "title=\xff", "not UTF-8" } };
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
         const char *const sets[] = { rows[i].set, NULL };
@@ -749,13 +764,13 @@ Test(scenario, refuses_bad_logs)
     static const struct {
         const char *csv, *words;
     } rows[] = { { "time_days;temperature_degC\n0;10\n",
-                   "log.csv:1: error: the columns are separated" },
+                   "log.csv:1:1: error: the columns are separated" },
                  { "", "no rows" },
                  { "time_days,temperature_degC\n", "no rows" },
                  { "temperature_degC\n5\n", "one column must be the time" },
                  { "time_days\n5\n", "no column holds a reading" },
                  { "time_days,temprature_degC\n0,5\n", "did you mean temperature_degC?" },
-                 { "time_days,temperature_degC\n0,5\n1,nan\n", "log.csv:3: error: \"nan\"" },
+                 { "time_days,temperature_degC\n0,5\n1,nan\n", "log.csv:3:3: error: \"nan\"" },
                  { "time_days,temperature_degC\n0,5\n1,\"5,5\"\n", "decimal point" },
                  { "time_days,temperature_degC\n0,5\n1,500\n", "out of range" },
                  { "time_days,temperature_degC\n0,5\n1\n", "1 cells, but the header has 2" },
@@ -763,6 +778,9 @@ Test(scenario, refuses_bad_logs)
                  { "time_days,temperature_degC\n1,5\n0,6\n", "not in order" },
                  { "date,temperature_degC\n2026-02-30,5\n", "not a date that exists" },
                  { "time_days,temperature_degC\n0,5\n1,\"6\"7\n", "stray quote" },
+                 { "time_days,temperature_degC\n0,5\n1,\"6\n", "quote is not closed" },
+                 { "time_days,temperature_degC\n0,5\n1,\x1b[31m\n",
+                   "log.csv:3:3: error: a control character (byte 27)" },
                  { "time_days,time_h,temperature_degC\n0,0,1\n", "two columns say the same" } };
     char text[4000];
     snprintf(text, sizeof text, "%.*s log = \"log.csv\"; };\n%s", (int)sizeof FEED - 5, FEED,
@@ -774,11 +792,262 @@ Test(scenario, refuses_bad_logs)
                   "'%s': %s", rows[i].csv, l->said);
         discard(l);
     }
+    const char with_nul[] = "time_days,temperature_degC\n0,5\n1,10\0005\n";
+    FILE *f = fopen("log.csv", "w");
+    cr_assert_eq(fwrite(with_nul, 1, sizeof with_nul - 1, f), sizeof with_nul - 1);
+    fclose(f);
+    struct loaded *cut = load_text(text, NULL);
+    cr_assert_not_null(strstr(cut->said, "log.csv:3:5: error: a control character (byte 0)"), "%s",
+                       cut->said);
+    discard(cut);
     put("log.csv", "\xef\xbb\xbftime_days,temperature_degC\r\n# a remark\n0,5\r\n1,\"6\"");
     struct loaded *l = load_text(text, NULL);
     cr_assert_eq(l->status, STATUS_OK, "%s", l->said);
     cr_assert_eq(l->s.log->rows, 2);
     cr_assert_eq(l->s.log->temperature[1], 6.0);
     cr_assert_null(l->s.log->pressure);
+    discard(l);
+}
+
+static struct loaded *load_with_log(const char *csv)
+{
+    char text[4000];
+    snprintf(text, sizeof text, "%.*s log = \"log.csv\"; };\n%s", (int)sizeof FEED - 5, FEED,
+             TRAIN STORAGE);
+    put("log.csv", csv);
+    return load_text(text, NULL);
+}
+
+Test(scenario, names_every_bad_cell_of_a_log_up_to_twenty)
+{
+    struct loaded *l = load_with_log("time_days,temperature_degC,pressure_bar\n0,5,3\n1,x,y\n"
+                                     "2,6,3\n3,6,\"4,5\"\n1,6,3\n4,6\n5,6,3\n");
+    cr_assert_eq(l->errors, 4, "%s", l->said);
+    static const char *const words[] = { "log.csv:3:3: error: \"x\"", "log.csv:5:5: error: \"4,5\"",
+                                         "log.csv:6: error: the rows are not in order",
+                                         "log.csv:7: error: 2 cells" };
+    for (size_t i = 0; i < sizeof words / sizeof *words; i++)
+        cr_expect_not_null(strstr(l->said, words[i]), "%s: %s", words[i], l->said);
+    discard(l);
+
+    char csv[4000] = "time_days,temperature_degC\n";
+    for (int i = 0; i < 50; i++)
+        text_append(csv, sizeof csv, "%d,warm\n", i);
+    l = load_with_log(csv);
+    cr_assert_eq(l->errors, 20, "%s", l->said);
+    discard(l);
+}
+
+Test(scenario, warns_of_a_log_that_lies_outside_the_run)
+{
+    static const struct {
+        const char *csv, *words;
+        int warnings;
+    } rows[] = { { "time_days,temperature_degC\n400,5\n500,6\n", "after the run: the first", 1 },
+                 { "time_days,temperature_degC\n-20,5\n-10,6\n", "before the run: the last", 1 },
+                 { "date,temperature_degC\n2019-01-01,5\n", "before the run", 1 },
+                 { "time_days,temperature_degC\n-20,5\n0,6\n", "", 0 },
+                 { "time_days,temperature_degC\n365,5\n", "", 0 } };
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        struct loaded *l = load_with_log(rows[i].csv);
+        cr_assert_eq(l->status, STATUS_OK, "%s: %s", rows[i].csv, l->said);
+        cr_expect_eq(l->warnings, rows[i].warnings, "%s: %s", rows[i].csv, l->said);
+        cr_expect_not_null(strstr(l->said, rows[i].words), "%s: %s", rows[i].csv, l->said);
+        discard(l);
+    }
+}
+
+/* ---- what does not fit together ---------------------------------------------------------------
+ */
+
+/* Loads the shortest line with other groups in place of some. */
+static struct loaded *load_groups(const char *feed, const char *storage, const char *rest)
+{
+    char text[4000];
+    snprintf(text, sizeof text, "feed = { %s pressure = \"50 psi\"; };\n" TRAIN "%s\n%s\n", feed,
+             storage == NULL ? STORAGE : storage, rest == NULL ? "" : rest);
+    return load_text(text, NULL);
+}
+
+Test(scenario, holds_what_is_said_of_the_feed_against_the_rest_of_it)
+{
+    static const struct {
+        const char *feed, *words; /* words NULL: not a word */
+        int errors;
+    } rows[] = {
+        { "carbon_dioxide = \"50 mg/L\"; pH = 9; alkalinity = \"100 mg/L as CaCO3\";",
+          "carbon_dioxide is given as 50 mg/L, but the rest makes it 0.16", 1 },
+        { "carbon_dioxide = \"18 mg/L\"; pH = 7.5; alkalinity = \"100 mg/L as CaCO3\";",
+          "warning: carbon_dioxide is given as 18 mg/L", 0 },
+        { "carbon_dioxide = \"5 mg/L\"; pH = 7.5; alkalinity = \"100 mg/L as CaCO3\";", NULL, 0 },
+        { "bicarbonate = \"300 mg/L\"; alkalinity = \"100 mg/L as CaCO3\"; pH = 7.5;",
+          "bicarbonate is given as 300 mg/L", 1 },
+        { "bicarbonate = \"122 mg/L\"; alkalinity = \"100 mg/L as CaCO3\"; pH = 7.5;", NULL, 0 },
+        { "pH = 3; alkalinity = \"200 mg/L as CaCO3\";", "g/L of free carbon dioxide", 1 },
+        { "pH = 5.7; alkalinity = \"20 mg/L as CaCO3\";", NULL, 0 },
+        { "hardness = \"300 mg/L as CaCO3\"; meter = \"50 ppm\";",
+          "error: meter is 50 ppm, but with hardness alone", 1 },
+        { "hardness = \"300 mg/L as CaCO3\"; meter = \"250 ppm\";",
+          "warning: meter is 250 ppm, but with hardness alone", 0 },
+        { "hardness = \"300 mg/L as CaCO3\"; meter = \"350 ppm\";", NULL, 0 },
+        { "sodium = \"50 mg/L\"; conductivity = \"30 uS/cm\";",
+          "conductivity is 30 uS/cm, but with sodium alone", 1 },
+        { "hardness = \"300 mg/L as CaCO3\"; dissolved_solids = \"100 mg/L\";",
+          "dissolved_solids is 100 mg/L, but with hardness alone", 1 },
+        { "meter = \"245 ppm\"; dissolved_solids = \"2000 mg/L\";",
+          "dissolved_solids is given as 2000 mg/L", 1 },
+        { "meter = \"245 ppm\"; dissolved_solids = \"300 mg/L\";", NULL, 0 },
+        { "calcium = \"40 mg/L\"; magnesium = \"10 mg/L\"; hardness = \"300 mg/L as CaCO3\";",
+          "hardness is given as 300 mg/L as CaCO3, but the rest makes it 141", 1 },
+        { "calcium = \"200 mg/L\"; hardness = \"300 mg/L as CaCO3\";", "hardness is given", 1 },
+        { "calcium = \"40 mg/L\"; hardness = \"300 mg/L as CaCO3\";",
+          "warning: calcium is only 33 % of the hardness", 0 },
+        { "calcium = \"80 mg/L\"; hardness = \"300 mg/L as CaCO3\";", NULL, 0 },
+        { "meter = \"50000 ppm\";", "g/L dissolved; the formulas reach to 10", 1 },
+        { "meter = \"0 ppm\";", "what is assumed of it", 0 },
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        struct loaded *l = load_groups(rows[i].feed, NULL, NULL);
+        cr_expect_eq(l->errors, rows[i].errors, "%s: %s", rows[i].feed, l->said);
+        if (rows[i].words == NULL)
+            cr_expect_eq(l->warnings, 0, "%s: %s", rows[i].feed, l->said);
+        else
+            cr_expect_not_null(strstr(l->said, rows[i].words), "%s: %s", rows[i].feed, l->said);
+        discard(l);
+    }
+}
+
+#define TANK "storage = { diameter = \"50 cm\"; height = \"80 cm\"; shuts_at = \"70 cm\"; "
+
+Test(scenario, warns_of_what_has_no_effect)
+{
+    static const struct {
+        const char *storage, *words;
+    } rows[] = {
+        { TANK "shutoff = \"float valve\"; length = \"1 m\"; };", "length has no effect" },
+        { TANK "shutoff = \"level switches\"; float_at = \"75 cm\"; };",
+          "float_at has no effect: no float valve" },
+        { TANK "shutoff = \"float valve\"; high_at = \"75 cm\"; };", "high_at has no effect" },
+        { TANK "shutoff = \"float valve\"; longest_run = \"3 h\"; };",
+          "longest_run has no effect" },
+        { TANK "shutoff = \"float valve\"; overflow_bore = \"25 mm\"; };",
+          "overflow_bore has no effect: there is no overflow" },
+        { TANK "shutoff = \"float valve\"; float_at = \"60 cm\"; };",
+          "the float valve alone stops the water: at 60 cm" },
+        { TANK "shutoff = [ \"float valve\", \"level switches\" ]; float_at = \"60 cm\"; };",
+          "the stop switch at 70 cm is never reached" },
+        { TANK
+          "shutoff = \"float valve\"; shape = \"upright\"; table = ( ( \"1 m\", \"9 L\" ) ); };",
+          "table has no effect" },
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        struct loaded *l = load_groups("meter = \"245 ppm\";", rows[i].storage, NULL);
+        cr_expect(l->status == STATUS_OK && l->warnings == 1, "%s: %s", rows[i].storage, l->said);
+        cr_expect_not_null(strstr(l->said, rows[i].words), "%s: %s", rows[i].storage, l->said);
+        discard(l);
+    }
+    struct loaded *l = load_groups("meter = \"245 ppm\";",
+                                   TANK "shutoff = [ \"float valve\", \"level switches\" ];"
+                                        " float_at = \"73 cm\"; };",
+                                   NULL);
+    cr_expect_eq(l->warnings, 0, "%s", l->said);
+    discard(l);
+}
+
+Test(scenario, warns_of_an_end_without_a_beginning)
+{
+    static const struct {
+        const char *events, *words;
+        int warnings;
+    } rows[] = {
+        { "{ at = \"3 days\"; what = \"power back\"; }", "\"power back\" without a \"power cut\"",
+          1 },
+        { "{ at = \"3 days\"; what = \"power back\"; }, { at = \"4 days\"; what = \"power cut\"; }",
+          "power back", 1 },
+        { "{ at = \"3 days\"; what = \"supply cut\"; }, { at = \"4 days\"; what = \"power back\"; "
+          "}",
+          "power back", 1 },
+        { "{ at = \"3 days\"; what = \"power cut\"; lasts = \"1 day\"; },"
+          " { at = \"5 days\"; what = \"power back\"; }",
+          "power back", 1 },
+        { "{ at = \"3 days\"; what = \"mend\"; part = \"float valve\"; mode = \"sticks open\"; }",
+          "\"mend\" without a \"fault\"", 1 },
+        { "{ at = \"1 day\"; what = \"power cut\"; lasts = \"1 day\"; },"
+          " { at = \"1.5 days\"; what = \"power cut\"; lasts = \"1 day\"; }",
+          "", 0 },
+        { "{ at = \"4 days\"; what = \"hand valve open\"; },"
+          " { at = \"3 days\"; what = \"hand valve shut\"; }",
+          "", 0 },
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        char events[400];
+        snprintf(events, sizeof events, "events = ( %s );", rows[i].events);
+        struct loaded *l = load_groups("meter = \"245 ppm\";", NULL, events);
+        cr_expect_eq(l->warnings, rows[i].warnings, "%s: %s", events, l->said);
+        cr_expect_not_null(strstr(l->said, rows[i].words), "%s: %s", events, l->said);
+        discard(l);
+    }
+}
+
+Test(scenario, complains_once_of_one_mistake)
+{
+    static const struct {
+        const char *feed, *storage, *rest, *words;
+    } rows[] = {
+        { "meter = \"245 blah\";", NULL, NULL, "unknown unit \"blah\"" },
+        { "meter = \"245 ppm\";", NULL, "draws = ( { take = \"1 L\"; every = \"1 s\"; } );",
+          "every is out of range" },
+        { "meter = \"245 ppm\";",
+          "storage = { diameter = \"50 cm\"; height = \"80 cm\"; shuts_at = \"90 cm\"; shutoff = "
+          "[ \"float valve\", \"high switch\" ]; };",
+          NULL, "shuts_at lies above the rim" },
+        { "meter = \"245 ppm\"; pH = \"x\";", NULL, NULL, "write pH = 7.5;" },
+        { "meter = \"245 ppm\"; pressure_swing = \"0x10 bar\";", NULL, NULL, "decimal" },
+        { "meter = \"245 ppm\";", NULL,
+          "events = ( { at = \"1 day\"; what = \"mend\"; part = \"float valve\"; } );",
+          "missing in this mend" },
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        struct loaded *l = load_groups(rows[i].feed, rows[i].storage, rows[i].rest);
+        cr_expect_eq(l->errors, 1, "%zu: %s", i, l->said);
+        cr_expect_not_null(strstr(l->said, rows[i].words), "%s: %s", rows[i].words, l->said);
+        discard(l);
+    }
+}
+
+Test(scenario, says_once_that_a_list_is_too_long)
+{
+    enum { MANY = 20000 };
+    static const struct {
+        const char *open, *row, *close;
+    } rows[] = { { "events = (", "{ at = \"3 days\"; what = \"power cat\"; }", " );" },
+                 { "draws = (", "{ tak = 1; }", " );" } };
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        FILE *f = fopen("a.cfg", "w");
+        fprintf(f, "%s%s%s%s", FEED, TRAIN, STORAGE, rows[i].open);
+        for (int k = 0; k < MANY; k++)
+            fprintf(f, "%s%s\n", k > 0 ? ", " : "", rows[i].row);
+        fputs(rows[i].close, f);
+        fclose(f);
+        struct loaded *l = load("a.cfg", NULL);
+        cr_expect_eq(l->errors, 1, "%s: %.2000s", rows[i].open, l->said);
+        cr_expect_not_null(strstr(l->said, "are too many"), "%s: %.2000s", rows[i].open, l->said);
+        discard(l);
+    }
+}
+
+Test(scenario, names_the_file_of_what_is_missing)
+{
+    struct loaded *l = load_text("", NULL);
+    cr_expect_eq(l->errors, 3, "%s", l->said);
+    cr_expect_eq(strncmp(l->said, "a.cfg: error: ", 14), 0, "%s", l->said);
+    discard(l);
+}
+
+Test(scenario, says_that_nothing_uses_the_time_away)
+{
+    struct loaded *l = load_text(shortest, NULL);
+    cr_expect(l->status == STATUS_OK && l->warnings == 0, "%s", l->said);
+    cr_expect_not_null(strstr(l->said, "note: away is kept for a later version"), "%s", l->said);
     discard(l);
 }

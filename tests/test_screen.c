@@ -178,3 +178,37 @@ Test(screen, has_no_colors_where_it_cannot_or_must_not)
     cr_expect(!screen_color(f, false) && !screen_overwrites(f));
     fclose(f);
 }
+
+Test(screen, writes_numbers_without_exponents)
+{
+    static const struct {
+        double value;
+        const char *text;
+    } cases[] = {
+        { 170.0, "170" },       { 1.7e6, "1700000" }, { 5.274, "5.27" }, { 0.0, "0" },
+        { 0.00456, "0.00456" }, { 1e-9, "0" },        { 99.95, "100" },  { -2.5, "-2.5" }
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        char out[SCREEN_CELL];
+        cr_assert_str_eq(screen_number(cases[i].value, out), cases[i].text, "%g", cases[i].value);
+    }
+}
+
+Test(screen, quotes_a_name_so_that_the_shell_gives_it_back)
+{
+    static const char *const names[] = { "pond.cfg",   "a b.cfg",   "it's.cfg",       "-x.cfg",
+                                         "a;b$(c)`d`", "tab\there", "line\nfeed'\\x", "\x1b[31m" };
+    for (size_t i = 0; i < sizeof names / sizeof names[0]; i++) {
+        char argument[256], command[400], got[256] = "";
+        screen_argument(names[i], argument, sizeof argument);
+        for (const char *c = argument; *c; c++)
+            cr_assert_geq((unsigned char)*c, ' ', "%zu", i);
+        snprintf(command, sizeof command, "exec bash <<'EOT'\nprintf %%s %s\nEOT\n", argument);
+        FILE *f = popen(command, "r");
+        cr_assert_not_null(f);
+        const size_t n = fread(got, 1, sizeof got - 1, f);
+        pclose(f);
+        got[n] = '\0';
+        cr_assert_str_eq(got + (names[i][0] == '-' ? 2 : 0), names[i], "%s", argument);
+    }
+}

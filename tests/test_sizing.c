@@ -72,3 +72,106 @@ Test(sizing, lasts_shorter_with_more_carbon_dioxide)
         anions += l[LIFE_MIDDLE].share[i];
     cr_assert_lt(fabs(anions - 1.0), 0.1, "the anion sites are what ends: %g", anions);
 }
+
+/* A float valve on the product and nothing on the feed. */
+static struct plant float_only(void)
+{
+    struct plant p = fixture_plant();
+    p.fill = (struct fill){ .float_valve = true, .valve = { 0.7, 0.02, 2.5e-3 } };
+    p.tank_start = 0.69;
+    return p;
+}
+
+Test(sizing, counts_the_drain_of_a_float_only_plant_as_a_run_does)
+{
+    const struct plant p = float_only();
+    const struct plan plan = fixture_plan(60.0);
+    size(&p, &plan);
+    static struct outcome out;
+    fixture_run(&p, &plan, NULL, &out);
+    const double drain = out.state.x[X_DRAIN] / plan.length;
+    cr_assert(sizing.throttled);
+    cr_assert_float_eq(sizing.drain, drain, 0.02 * drain, "%g against %g", sizing.drain, drain);
+    cr_assert_float_eq(sizing.rest_drain, drain, 0.05 * drain);
+    const double feed = out.state.x[X_FEED] / plan.length;
+    cr_assert_float_eq(sizing.feed, feed, 0.02 * feed);
+    cr_assert_lt(sizing.pace.rejection, sizing.point[SIZING_MEAN].rejection - 0.05,
+                 "throttled water is saltier");
+}
+
+Test(sizing, ends_the_sediment_of_a_float_only_plant_by_all_the_water_that_passes)
+{
+    const struct plant p = float_only();
+    const struct plan plan = fixture_plan(60.0);
+    size(&p, &plan);
+    const struct sizing_life *l = &sizing.life[0][LIFE_MIDDLE];
+    static struct outcome out;
+    static struct summary summary;
+    summary_init(&summary);
+    const struct observer o = { summary_see, &summary };
+    fixture_run(&p, &plan, &o, &out);
+    cr_assert_eq(l->why, END_DEPOSIT);
+    const double days = 1e-3 * l->litres / (sizing.need_mean * 86400.0);
+    cr_assert_float_eq(days, 60.0 / summary.used[0], 0.03 * days, "%g against %g", days,
+                       60.0 / summary.used[0]);
+}
+
+Test(sizing, has_a_solenoid_rest_without_drain)
+{
+    const struct plant p = fixture_plant();
+    const struct plan plan = fixture_plan(60.0);
+    size(&p, &plan);
+    cr_assert_not(sizing.throttled);
+    cr_assert_eq(sizing.rest_drain, 0.0);
+    static struct outcome out;
+    fixture_run(&p, &plan, NULL, &out);
+    const double ratio = out.state.x[X_DRAIN] / out.state.x[X_PRODUCT];
+    cr_assert_float_eq(sizing.drain / sizing.need_mean, ratio, 0.02 * ratio);
+}
+
+Test(sizing, takes_what_a_fresh_bed_lets_past_for_no_end)
+{
+    struct plant p = fixture_plant();
+    const struct plan plan = fixture_plan(60.0);
+    p.train[3].params.resin.short_flow = 0.05; /* loose: a fresh bed shows more than 1 ppm */
+    p.train[3].params.resin.short_resin = 1e-4;
+    p.train[2] = p.train[3]; /* and there is no membrane before it */
+    p.stages = 3;
+    p.membrane = -1;
+    size(&p, &plan);
+    const struct sizing_life *l = &sizing.life[2][LIFE_MIDDLE];
+    cr_assert_geq(l->fresh, 1e-3, "%g", l->fresh);
+    cr_assert_float_eq(l->due, l->fresh + 1e-3, 1e-12);
+    cr_assert_gt(l->litres, 10.0, "%g", l->litres);
+}
+
+Test(sizing, counts_litres_where_nothing_is_needed)
+{
+    struct plant p = fixture_plant();
+    struct plan plan = fixture_plan(60.0);
+    size(&p, &plan);
+    const struct sizing with = sizing;
+    p.has_basin = false;
+    p.topoff.kind = TOPOFF_NONE;
+    plan.draws = 0;
+    size(&p, &plan);
+    cr_assert_eq(sizing.need_mean, 0.0);
+    cr_assert_eq(sizing.life[3][LIFE_MIDDLE].why, END_READING);
+    cr_assert_float_eq(sizing.life[3][LIFE_MIDDLE].litres, with.life[3][LIFE_MIDDLE].litres, 1e-6);
+}
+
+Test(sizing, orders_its_ranges_and_judges_only_what_it_can)
+{
+    for (unsigned long seed = 1; seed <= 12; seed++) {
+        const struct plant p = fixture_random_plant(seed);
+        const struct plan plan = fixture_plan(60.0);
+        size(&p, &plan);
+        for (int k = 0; k < p.stages; k++) {
+            const struct sizing_life *l = sizing.life[k];
+            cr_assert_leq(l[LIFE_SHORT].litres, l[LIFE_MIDDLE].litres, "seed %lu", seed);
+            cr_assert_leq(l[LIFE_MIDDLE].litres, l[LIFE_LONG].litres, "seed %lu", seed);
+            if (p.train[k].kind == &stage_membrane || p.train[k].kind == &stage_pump)
+                cr_assert_eq(l[LIFE_MIDDLE].why, END_UNKNOWN);
+        }
+    }
+}

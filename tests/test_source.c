@@ -143,12 +143,37 @@ Test(source, refuses_bytes_that_are_no_text)
                   "a=1;",
                   7, "a.cfg:1:1: error: the file begins with a byte-order mark" },
                 { "a = \"\xe9\";", 8, "a.cfg:1:6: error: this is not UTF-8" },
-                { "a = \"\xc3\xa9\x1b\";", 10,
-                  "a.cfg:1:7: error: a control character (byte 27)" } };
+                { "a = \"\xc3\xa9\x1b\";", 10, "a.cfg:1:7: error: a control character (byte 27)" },
+                { "a = \"\xc2\x9b\";", 9, "a.cfg:1:6: error: a control character (U+009B)" },
+                { "# \xe2\x80\xae", 5, "a.cfg:1:3: error: a control character (U+202E)" } };
     for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) {
         put("a.cfg", bad[i].bytes, bad[i].size);
         char *said = read_file("a.cfg", &status);
         cr_assert(status == STATUS_SCENARIO && strstr(said, bad[i].words) != NULL, "%s", said);
+        free(said);
+    }
+}
+
+Test(source, refuses_escapes_that_are_no_plain_character)
+{
+    enum status status;
+    static const char *const bad[] = { "\\x00", "\\x1b", "\\x7f", "\\x9b", "\\xff", "\\n",
+                                       "\\r",   "\\t",   "\\a",   "\\f",   "\\v",   "\\b" };
+    static const char *const good[] = { "\\\\", "\\\"", "\\x41", "\\\\x00", "\\\\n", "" };
+    char text[64];
+    for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) {
+        const int n = snprintf(text, sizeof text, "a = \"ok%s\";", bad[i]);
+        put("a.cfg", text, (size_t)n);
+        char *said = read_file("a.cfg", &status);
+        cr_expect(status == STATUS_SCENARIO && strstr(said, "a.cfg:1:8: error: this escape"),
+                  "%s: %s", text, said);
+        free(said);
+    }
+    for (size_t i = 0; i < sizeof good / sizeof *good; i++) {
+        const int n = snprintf(text, sizeof text, "a = \"ok%s\";", good[i]);
+        put("a.cfg", text, (size_t)n);
+        char *said = read_file("a.cfg", &status);
+        cr_expect_eq(status, STATUS_OK, "%s: %s", text, said);
         free(said);
     }
 }

@@ -98,3 +98,42 @@ Test(summary, writes_null_for_what_is_not_there)
     free(text);
     json_decref(o);
 }
+
+Test(summary, calls_bicarbonate_no_carbon_dioxide)
+{
+    struct plant p = fixture_plant();
+    p.stages = 3;            /* no resin: bicarbonate stays in the product */
+    p.feed.c[CARBON] = 1.85; /* as much as the charge of the rest binds: no free CO2 to speak of */
+    const struct plan plan = fixture_plan(5.0);
+    run(&p, &plan);
+    double co2, bicarbonate;
+    summary_carbon(&summary, &co2, &bicarbonate);
+    cr_assert_lt(co2, summary.readings.product_carbon);
+    cr_assert_gt(bicarbonate, 0.0);
+    cr_assert_float_eq(co2 + bicarbonate, summary.readings.product_carbon,
+                       0.02 * summary.readings.product_carbon, "the rest is carbonate");
+}
+
+Test(summary, dates_one_ppm_where_no_limit_is_set_and_breaks_nothing)
+{
+    struct plant p = fixture_plant();
+    p.feed.c[CARBON] = 3.0;
+    struct plan plan = fixture_plan(400.0);
+    plan.draw[0].every = 2.0 * 86400.0;
+    run(&p, &plan);
+    cr_assert_not(isnan(summary.passed[PASSED_PRODUCT_USUAL]));
+    cr_assert(isnan(summary.passed[PASSED_PRODUCT_LIMIT]));
+    cr_assert_eq(summary_broken(&summary, &plan, NULL), 0);
+}
+
+Test(summary, knows_no_reading_where_no_water_flowed)
+{
+    struct plant p = fixture_plant();
+    struct plan plan = fixture_plan(1.0);
+    plan.draws = 0;
+    plan.event[plan.events++] = (struct event){ .at = 0.0, .kind = EVENT_SUPPLY_OFF };
+    run(&p, &plan);
+    double co2, bicarbonate;
+    summary_carbon(&summary, &co2, &bicarbonate);
+    cr_assert(isnan(co2) && isnan(bicarbonate));
+}

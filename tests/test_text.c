@@ -53,6 +53,9 @@ Test(text, shows_controls_escaped_and_letters_as_they_are)
                  { "\x1b[31m", "\\x1b[31m" },
                  { "\x7f", "\\x7f" },
                  { "\xc2\x9b", "\\xc2\\x9b" },
+                 { "\xe2\x80\xae", "\\xe2\\x80\\xae" }, /* right to left from here */
+                 { "\xe2\x81\xa6", "\\xe2\\x81\\xa6" },
+                 { "\xe2\x80\x93", "\xe2\x80\x93" }, /* a dash is none */
                  { "\xff", "\\xff" },
                  { "\xc0\xaf", "\\xc0\\xaf" },
                  { "\xed\xa0\x80", "\\xed\\xa0\\x80" },
@@ -60,6 +63,29 @@ Test(text, shows_controls_escaped_and_letters_as_they_are)
     char out[64];
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++)
         cr_assert_str_eq(text_escape(rows[i].raw, out, sizeof out), rows[i].shown);
+}
+
+Test(text, knows_what_a_terminal_would_obey)
+{
+    static const struct {
+        const char *text;
+        long number;
+    } rows[] = { { "a", TEXT_PLAIN },
+                 { "\n", '\n' },
+                 { "\x1b", 27 },
+                 { "\xc2\x9b", 0x9b },
+                 { "\xc2\xa0", TEXT_PLAIN },
+                 { "\xe2\x80\xae", 0x202e },
+                 { "\xe2\x80\xa8", 0x2028 },
+                 { "\xef\xbb\xbf", 0xfeff },
+                 { "\xd8\x9c", 0x61c },
+                 { "\xf0\x9f\x92\xa7", TEXT_PLAIN },
+                 { "\xff", TEXT_PLAIN },
+                 { "", TEXT_PLAIN } };
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++)
+        cr_expect_eq(text_control(rows[i].text, strlen(rows[i].text)), rows[i].number, "row %zu",
+                     i);
+    cr_expect_eq(text_control("\0", 1), 0);
 }
 
 Test(text, never_splits_a_letter_or_leaves_its_room)

@@ -37,6 +37,23 @@ static FILE *create(void)
     return fdopen(openat(dir, "a.csv", O_WRONLY | O_CREAT | O_TRUNC, 0666), "w");
 }
 
+Test(rows, takes_no_number_from_a_damaged_line, .init = set_up, .fini = tear_down)
+{
+    static const char bytes[] = "a,b\n1,10\0005\n1,11\n";
+    FILE *out = create();
+    cr_assert_eq(fwrite(bytes, 1, sizeof bytes - 1, out), sizeof bytes - 1);
+    fclose(out);
+
+    struct rows r;
+    cr_assert(rows_open(&r, dir, "a.csv"));
+    cr_assert(rows_next(&r));
+    cr_assert(rows_next(&r));
+    cr_expect_eq(r.fields, 0);
+    cr_assert(rows_next(&r));
+    cr_expect_eq(rows_number(&r, 1), 11.0);
+    rows_close(&r);
+}
+
 Test(rows, cuts_fields_and_takes_quotes_away, .init = set_up, .fini = tear_down)
 {
     static const struct {
@@ -138,5 +155,21 @@ Test(thin, bins_are_no_narrower_than_asked_for, .init = set_up, .fini = tear_dow
     struct thinned t;
     cr_assert_eq(thin_read(&t, dir, "a.csv", name, 1, 14.0), STATUS_OK);
     cr_assert_eq(t.bins, 26);
+    thin_free(&t);
+}
+
+Test(thin, tells_the_last_value_itself_beside_the_last_mean, .init = set_up, .fini = tear_down)
+{
+    static const char *const name[] = { "day", "ppm" };
+    FILE *out = create();
+    fprintf(out, "day,ppm\n");
+    for (int i = 0; i < 6800; i++) /* ten a bin */
+        fprintf(out, "%d,%d\n", i, i == 6799 ? 3 : 4);
+    fclose(out);
+
+    struct thinned t;
+    cr_assert_eq(thin_read(&t, dir, "a.csv", name, 2, 0.0), STATUS_OK);
+    cr_expect_float_eq(thin_last(&t, 1), 3.9, 1e-12);
+    cr_expect_eq(thin_newest(&t, 1), 3.0);
     thin_free(&t);
 }

@@ -72,7 +72,7 @@ for scenario in tests/golden/dozen.cfg scenarios/*.cfg; do
     verdict $? "answers of $scenario moved (stored, now):
 $moved"
 done
-"$leat" keys >"$work/keys.md"
+"$leat" keys -q >"$work/keys.md"
 diff docs/keys.md "$work/keys.md"
 verdict $? "docs/keys.md is not what the program prints: leat keys >docs/keys.md"
 "$leat" check scenarios/demo.cfg --format csv | head -n 1 | grep -q '^path,value,si,from$'

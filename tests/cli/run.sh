@@ -71,8 +71,69 @@ case="without gnuplot a run is no failure"
 PATH=/nowhere "$leat" run short.cfg -o plain >out 2>err
 status=$?
 if [ $status = 0 ]; then ok; else bad "status $status"; fi
-says "what is missing is told" out "gnuplot was not found"
+says "what is missing is told" err "gnuplot was not found"
 check "the rest is whole" whole plain
+case="nor does -q hide it"
+PATH=/nowhere "$leat" run short.cfg -o plain -q --force >out 2>err
+if [ $? = 0 ]; then ok; else bad "not 0"; fi
+says "what is missing is told then, too" err "gnuplot was not found"
+
+# a program that hangs is stopped by the first Ctrl-C, and the results stay
+mkdir hangs
+printf '#!/bin/sh\nexec /bin/sleep 60\n' >hangs/gnuplot
+chmod +x hangs/gnuplot
+case="interrupted while drawing is 130"
+# shells start what runs behind with INT ignored: TERM is the same way
+PATH="$PWD/hangs:$PATH" "$leat" run short.cfg -o stopped >out 2>err &
+drawer=$!
+tries=0
+while [ $tries -lt 100 ] && ! ls -d .stopped.*/figures >/dev/null 2>&1; do
+    sleep 0.05
+    tries=$((tries + 1))
+done
+kill -TERM $drawer
+wait $drawer
+status=$?
+if [ $status = 143 ]; then ok; else bad "status $status"; fi
+check "the results are whole" whole stopped
+check "there are no pictures" test ! -e stopped/figures
+says "it is told" err "without pictures"
+check "nothing else is left then" test -z "$(strays)"
+
+# every command that is offered works
+expect "a run for its next command" 0 run short.cfg -o first --no-figures
+next=$(sed -n 's/^Next: leat //p' out)
+case="the next command of a run works"
+if eval "\"\$leat\" $next --no-figures" >out 2>err; then ok; else bad "leat $next"; fi
+case="and of a scenario with an odd name"
+cp short.cfg "it's a; b.cfg"
+"$leat" check "it's a; b.cfg" >out 2>err
+next=$(sed -n 's/^Next: leat //p' out)
+if eval "\"\$leat\" $next --no-figures" >out 2>err; then ok; else bad "leat $next"; fi
+
+# without water nothing is a number
+expect "no water at all" 0 run short.cfg -o none --no-figures --set 'draws=()' \
+    --set 'events=({ at = "0 s"; what = "supply cut"; lasts = "2 days"; })'
+case="no screen says nan"
+if grep -qiw nan out; then bad "nan"; else ok; fi
+says "it says that no water passed" out "no water passed"
+
+# one valve for all protections: said before, and in the log
+cat >stuck.cfg <<'END'
+feed     = { meter = "245 ppm"; hardness = "150 mg/L as CaCO3"; alkalinity = "120 mg/L as CaCO3";
+             pH = 7.4; pressure = "50 psi"; coldest = "6 degC"; warmest = "18 degC"; };
+train    = ( "sediment 5 um", "membrane 75 gal/day" );
+storage  = { diameter = "50 cm"; height = "80 cm"; shuts_at = "65 cm"; opens_at = "50 cm"; high_at = "72 cm";
+             shutoff = [ "level switches", "high switch", "leak sensor" ]; };
+events   = ( { at = "1 h"; what = "fault"; part = "feed solenoid"; mode = "sticks open"; } );
+clock    = { length = "2 days"; };
+END
+expect "a sound scenario" 0 check stuck.cfg
+says "that all act on one valve is told" out "act on ONE feed solenoid"
+expect "a solenoid that sticks spills" 1 run stuck.cfg -o stuck --no-figures
+says "the log says what was ordered" stuck/events.csv "tells the feed solenoid to shut"
+case="and not that it was done"
+if grep -q "shuts the feed solenoid" stuck/events.csv; then bad "shuts"; else ok; fi
 
 sed 's/Two days/two\\x1b[31m days/' short.cfg >"odd${escape}[31m.cfg"
 "$leat" run "odd${escape}[31m.cfg" -o odd --no-figures >out 2>err

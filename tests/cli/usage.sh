@@ -11,6 +11,9 @@ expect "--help is no fault" 0 --help
 says "examples come first" out "leat new pond"
 silent "--help says nothing else" err
 cp out help
+expect "--usage is no fault" 0 --usage
+says "--usage names every verb" out "leat run [OPTION...] FILE"
+silent "--usage says nothing else" err
 expect "help is a word, too" 0 help
 check "both are the same" cmp -s out help
 check "the help fits 80 columns" awk 'length > 80 { exit 1 }' help
