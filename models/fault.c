@@ -35,6 +35,8 @@ const struct fault_mode fault_modes[] = {
     { "top-off pump", "does not stop", HEALTH(topoff_pump), 1.0, WORKS, 0.0 },
     { "controller", "hangs off", HEALTH(controller), 0.0, WORKS, 0.0 },
     { "controller", "hangs on", HEALTH(controller), 1.0, WORKS, 0.0 },
+    { "shut-off valve", "never closes", HEALTH(shutoff_valve), 0.0, WORKS, 0.0 },
+    { "check valve", "leaks back", HEALTH(check_valve), NAN, WORKS, 1e-6 / 60.0 },
     { "overflow pipe", "blocked", HEALTH(overflow_open), NAN, 1.0, 0.0 },
     { "drain line", "kinked", HEALTH(drain_open), NAN, 1.0, 0.0 },
     { NULL, NULL, 0, 0.0, 0.0, 0.0 },
@@ -65,6 +67,8 @@ bool fault_applies(const struct plant *p, const struct fault_mode *m)
         { "booster pump", plant_has_booster(p) },
         { "top-off pump", p->topoff.kind == TOPOFF_PUMP },
         { "controller", p->fill.switches },
+        { "shut-off valve", p->fill.shutoff_valve },
+        { "check valve", p->fill.shutoff_valve },
         { "overflow pipe", p->tank.overflow.kind != OVERFLOW_NONE },
         { "drain line", p->membrane >= 0 },
     };

@@ -9,8 +9,10 @@
 #ifndef MODELS_MEMBRANE_H
 #define MODELS_MEMBRANE_H
 
+#include "holdup.h"
 #include "parcel.h"
 #include "restrictor.h"
+#include "wear.h"
 
 enum { SEGMENTS_MAX = 48 };
 
@@ -29,6 +31,14 @@ struct membrane {
     double relative[SPECIES_COUNT]; /* permeability relative to NaCl */
     int segments;               /* N */
     struct restrictor restrictor;
+    struct wear wear;
+    struct holdup_size holdup;
+};
+
+/* What use does to it, and the water that stands on both sides. */
+struct membrane_state {
+    struct wear_state wear;
+    struct holdup holdup;
 };
 
 /* Conditions at which an element works. */
@@ -43,6 +53,13 @@ struct membrane_point {
 /* Factors of A and of B at a temperature, 1 at 25 degC. */
 double membrane_temperature_factor(const struct membrane *m, double temperature);
 double membrane_salt_factor(const struct membrane *m, double temperature);
+
+/* The element as it is now: A and B as wear has left them. */
+struct membrane membrane_worn(const struct membrane *m, const struct membrane_state *s);
+
+/* Stands still for a time: salt diffuses, deposits set, scale grows. */
+void membrane_rest(const struct membrane *m, struct membrane_state *s, double temperature,
+                   double seconds);
 
 /* Mass-transfer coefficient k [m/s] of a species at a channel flow. */
 double membrane_film(const struct membrane *m, double channel_flow, double diffusivity,

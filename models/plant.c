@@ -1,38 +1,15 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
  * plant: how the water moves.  Page: docs/plant.md; the symbols are the same.
- *
- * The line has one unknown, the product flow Qp.  A trial Qp gives the back pressure; with it the
- * drain flow Qc at which the restrictor passes what arrives; the membrane then says what it would
- * make at these pressures.  The trial is right when it makes Qp: a falling function, one root.
+ * The operating point of the line is in plant_flow.c.
  */
 #include "plant.h"
 
 #include <math.h>
 #include <string.h>
 
-#include "membrane_channel.h"
-#include "root.h"
+#include "plant_flow.h"
 #include "water.h"
-
-static const double GRAVITY = 9.80665;      /* m/s2 */
-static const double ORIFICE = 0.62;         /* discharge coefficient of the feed valve */
-static const double FLOW_TOLERANCE = 1e-11; /* relative, of the operating point */
-
-/* What stays the same while one operating point is sought. */
-struct point {
-    const struct plant *p;
-    const struct settings *set;
-    const struct state *state;
-    struct fluid water;     /* the feed */
-    struct channel channel; /* of the membrane, if there is one */
-    double supply;          /* Pa */
-    double feed_opening;    /* 0..1 of the feed valve */
-    double float_opening;   /* 0..1 */
-    double product;         /* m3/s, trial */
-    double drain;           /* m3/s, at that trial */
-    double drain_most;      /* m3/s, what the restrictor passes when no product is made */
-};
 
 void settings_init(struct settings *s)
 {
@@ -50,6 +27,8 @@ void settings_init(struct settings *s)
                     .run_timer = WORKS,
                     .booster = WORKS,
                     .topoff_pump = WORKS,
+                    .shutoff_valve = WORKS,
+                    .check_valve = WORKS,
                     .controller = WORKS,
                     .overflow_open = 1.0,
                     .drain_open = 1.0 },
@@ -65,7 +44,8 @@ bool plant_has_solenoid(const struct plant *p)
 /* The controller's output: what it calls for, or what it hangs with. */
 bool plant_solenoid_energised(const struct settings *set)
 {
-    const bool called = set->health.controller == WORKS ? set->call : set->health.controller > 0.5;
+    const bool wanted = set->call || set->hold;
+    const bool called = set->health.controller == WORKS ? wanted : set->health.controller > 0.5;
     return set->power && called && !set->trip;
 }
 
@@ -80,118 +60,14 @@ double plant_feed_opening(const struct plant *p, const struct settings *set)
     return plant_solenoid_energised(set) ? 1.0 : set->health.solenoid_weep;
 }
 
-static bool booster_runs(const struct plant *p, const struct settings *set)
+static double float_opening(const struct plant *p, const struct settings *set, double level)
 {
-    return set->power && set->health.booster == WORKS &&
-           (!plant_has_solenoid(p) || plant_solenoid_energised(set));
-}
-
-/* Pressure [Pa] in front of stage `to` when `flow` comes in. */
-static double pressure_before(const struct point *o, int to, double flow)
-{
-    const double bore = o->p->line.supply_bore;
-    const double throat = ORIFICE * M_PI / 4.0 * bore * bore * o->feed_opening; /* m2 */
-    const double speed = flow / throat;                                         /* m/s */
-    double pressure = o->supply - 0.5 * o->water.density * speed * speed;
-    const bool boosted = booster_runs(o->p, o->set);
-    for (int i = 0; i < to; i++) {
-        const struct stage *s = &o->p->train[i];
-        if (s->kind != &stage_pump || boosted)
-            pressure -=
-                s->kind->pressure_drop(&s->params, &o->state->stage[i], flow, &o->water, pressure);
-    }
-    return pressure;
-}
-
-/* Pressure [Pa] behind stage `from - 1` that drives `flow` through the rest of the line to the
- * tank. */
-static double pressure_behind(const struct point *o, int from, double flow)
-{
-    const struct line *l = &o->p->line;
-    double pressure = l->check_opening + o->water.density * GRAVITY * l->inlet_height +
-                      tube_loss(l->tube_length, l->tube_bore, flow, &o->water);
-    if (o->p->fill.float_valve)
-        pressure += float_valve_loss(&o->p->fill.valve, o->float_opening, flow, &o->water);
-    for (int i = from; i < o->p->stages; i++) {
-        const struct stage *s = &o->p->train[i];
-        if (s->kind != &stage_pump)
-            pressure +=
-                s->kind->pressure_drop(&s->params, &o->state->stage[i], flow, &o->water, pressure);
-    }
-    return pressure;
-}
-
-/* What the restrictor would pass less what flows to the drain; falls with `drain`. */
-static double drain_excess(double drain, void *context)
-{
-    const struct point *o = context;
-    const struct membrane *m = &o->p->train[o->p->membrane].params.membrane;
-    const double feed = o->product + drain;
-    const double pressure =
-        pressure_before(o, o->p->membrane, feed) - membrane_channel_drop(&o->channel.film, feed);
-    return restrictor_flow(&m->restrictor, pressure, &o->water, o->set->health.drain_open) - drain;
-}
-
-/* What the membrane would make less the trial product; falls with `product`. */
-static double product_excess(double product, void *context)
-{
-    struct point *o = context;
-    o->product = product;
-    o->drain =
-        root_falling_near(drain_excess, o, 0.0, o->drain_most, o->drain_most, FLOW_TOLERANCE);
-    const double feed = product + o->drain;
-    const double driving =
-        pressure_before(o, o->p->membrane, feed) - pressure_behind(o, o->p->membrane + 1, product);
-    if (!(feed > 0.0) || !(driving > 0.0))
-        return -product;
-    double flux[SEGMENTS_MAX];
-    o->channel.flow = feed;
-    return membrane_march(&o->channel, driving, o->state->osmolarity, flux) - product;
-}
-
-/* Without a membrane: what pressure is left over when all that comes in goes through. */
-static double pressure_excess(double flow, void *context)
-{
-    const struct point *o = context;
-    return pressure_before(o, o->p->stages, flow) - pressure_behind(o, o->p->stages, flow);
-}
-
-/* The most that the feed valve alone would let through [m3/s]. */
-static double supply_most(const struct point *o)
-{
-    const double bore = o->p->line.supply_bore;
-    return ORIFICE * M_PI / 4.0 * bore * bore * o->feed_opening *
-           sqrt(2.0 * o->supply / o->water.density);
-}
-
-/* The operating point of a line with a membrane. */
-static void solve_membrane(struct point *o, bool dead_end)
-{
-    const struct membrane *m = &o->p->train[o->p->membrane].params.membrane;
-    const double drive = fmax(pressure_before(o, o->p->membrane, 0.0), 0.0);
-    o->channel = membrane_channel(m, 0.0, o->state->osmolarity, &o->water);
-    o->drain_most = restrictor_flow(&m->restrictor, drive, &o->water, o->set->health.drain_open);
-    /* neither osmotic nor back pressure: more than the membrane can ever make */
-    const double most = fmin(supply_most(o), m->area * o->channel.A * drive);
-    const double pressed = drive - pressure_behind(o, o->p->membrane + 1, 0.0) -
-                           o->channel.osmotic * o->state->osmolarity;
-    const double guess = 0.95 * m->area * o->channel.A * pressed;
-    const double product =
-        dead_end ? 0.0 : root_falling_near(product_excess, o, 0.0, most, guess, FLOW_TOLERANCE);
-    product_excess(product, o); /* leaves the drain flow that belongs to it */
-    o->product = product;
-}
-
-static void solve_line(struct point *o)
-{
-    const bool dead_end = o->p->fill.float_valve && o->float_opening <= 0.0;
-    o->product = o->drain = 0.0;
-    if (o->supply <= 0.0 || o->feed_opening <= 0.0)
-        return;
-    if (o->p->membrane >= 0)
-        solve_membrane(o, dead_end);
-    else if (!dead_end)
-        o->product = root_falling(pressure_excess, o, 0.0, supply_most(o), FLOW_TOLERANCE);
+    const struct health *h = &set->health;
+    if (!p->fill.float_valve)
+        return 1.0;
+    if (set->float_shut && h->float_valve == WORKS)
+        return h->float_weep;
+    return float_valve_opening(&p->fill.valve, level, h->float_valve, h->float_weep);
 }
 
 static void evaluate_line(const struct plant *p, const struct settings *set,
@@ -200,41 +76,20 @@ static void evaluate_line(const struct plant *p, const struct settings *set,
     double pressure;
     feed_conditions(&p->feed, t, &sig->feed_temperature, &pressure);
     sig->supply_pressure = set->supply * pressure;
-    sig->float_opening = p->fill.float_valve
-                             ? float_valve_opening(&p->fill.valve, sig->tank_level,
-                                                   set->health.float_valve, set->health.float_weep)
-                             : 1.0;
-    struct point o = {
-        .p = p,
-        .set = set,
-        .state = state,
-        .supply = sig->supply_pressure,
-        .feed_opening = plant_feed_opening(p, set),
-        .float_opening = sig->float_opening,
-    };
-    if (o.supply > 0.0 && o.feed_opening > 0.0)
-        o.water = water_fluid(sig->feed_temperature);
-    solve_line(&o);
-    const bool flows = o.product + o.drain > 0.0;
-    const int membrane = p->membrane < 0 ? p->stages : p->membrane;
-    sig->product_flow = o.product;
-    sig->drain_flow = o.drain;
-    sig->feed_flow = o.product + o.drain;
-    sig->membrane_pressure = flows ? pressure_before(&o, membrane, sig->feed_flow) : 0.0;
-    sig->back_pressure = !flows             ? 0.0
-                         : o.product > 0.0  ? pressure_behind(&o, membrane + 1, o.product)
-                         : p->membrane >= 0 ? sig->membrane_pressure /* shut in */
-                                            : 0.0;
-    sig->power = 0.0;
-    sig->booster_head = 0.0;
-    for (int i = 0; i < p->stages; i++) {
-        if (p->train[i].kind != &stage_pump || !flows || !booster_runs(p, set))
-            continue;
-        const struct pump *pump = &p->train[i].params.pump;
-        sig->booster_head +=
-            pump_head(pump, sig->feed_flow, pressure_before(&o, i, sig->feed_flow));
-        sig->power += pump_power(pump, sig->feed_flow, sig->booster_head);
-    }
+    sig->float_opening = float_opening(p, set, sig->tank_level);
+    const struct flow_inlet in = { sig->feed_temperature, sig->supply_pressure,
+                                   sig->float_opening };
+    const struct plant_flow f = plant_flow(p, set, state, &in);
+    sig->divert_flow = set->diverting ? f.product : 0.0;
+    sig->product_flow = f.product - sig->divert_flow;
+    sig->drain_flow = f.drain;
+    sig->feed_flow = f.product + f.drain;
+    sig->membrane_pressure = f.membrane_pressure;
+    sig->back_pressure = f.back_pressure;
+    sig->booster_head = f.booster_head;
+    sig->duty = f.duty;
+    sig->starts = f.starts;
+    sig->power = f.power;
     if (plant_has_solenoid(p) && plant_solenoid_energised(set))
         sig->power += p->solenoid_power;
 }
@@ -246,15 +101,26 @@ static bool topoff_runs(const struct plant *p, const struct settings *set)
     return set->health.topoff_pump == 1.0 || (set->topoff_call && !set->topoff_trip);
 }
 
+/* A gravity float opens in proportion to the fall of the served water, like any float valve. */
+static double topoff_wanted(const struct plant *p, const struct settings *set, double level)
+{
+    if (p->topoff.kind == TOPOFF_FLOAT) {
+        const double works = fmin(fmax(-level / p->topoff.band, 0.0), 1.0);
+        const double stuck = set->health.topoff_pump;
+        return p->topoff.flow * (stuck == WORKS ? works : stuck);
+    }
+    return topoff_runs(p, set) ? p->topoff.flow : 0.0;
+}
+
 static void evaluate_tank(const struct plant *p, const struct settings *set, struct signals *sig)
 {
-    const bool topoff = topoff_runs(p, set);
-    const double wanted = (topoff ? p->topoff.flow : 0.0) + set->draw;
+    const double topoff = topoff_wanted(p, set, sig->basin_level);
+    const double wanted = topoff + set->draw;
     /* at the outlet there is only what comes in: a mode, not a pump that starts and stops for ever
      */
     const double share =
         set->tank_dry && wanted > sig->product_flow ? sig->product_flow / wanted : 1.0;
-    sig->topoff_flow = topoff ? share * p->topoff.flow : 0.0;
+    sig->topoff_flow = share * topoff;
     sig->draw_flow = share * set->draw;
     sig->overflow_flow = set->overflow_running
                              ? overflow_flow(&p->tank.overflow, sig->tank_level,
@@ -262,17 +128,16 @@ static void evaluate_tank(const struct plant *p, const struct settings *set, str
                              : 0.0;
     const double net = sig->product_flow - sig->topoff_flow - sig->draw_flow - sig->overflow_flow;
     sig->spill_flow = set->tank_brim ? fmax(net, 0.0) : 0.0;
-    if (topoff)
+    if (p->topoff.kind == TOPOFF_PUMP && topoff > 0.0)
         sig->power += p->topoff.power;
 }
 
 static void evaluate_basin(const struct plant *p, const struct settings *set, double t,
                            double volume, struct signals *sig)
 {
-    sig->evaporation = sig->basin_level = sig->basin_spill_flow = 0.0;
+    sig->evaporation = sig->basin_spill_flow = 0.0;
     if (!p->has_basin)
         return;
-    sig->basin_level = basin_level(&p->basin, volume);
     /* the last hundredth of the water dries up gradually, so that no rate jumps at empty */
     const double left = fmin(fmax(volume / (0.01 * p->basin.volume), 0.0), 1.0);
     const double drying = basin_evaporation(&p->basin, t);
@@ -285,6 +150,7 @@ void plant_evaluate(const struct plant *p, const struct settings *set, const str
                     double t, const double x[], struct signals *sig, double dx[])
 {
     sig->tank_level = tank_level(&p->tank, x[X_TANK]);
+    sig->basin_level = p->has_basin ? basin_level(&p->basin, x[X_BASIN]) : 0.0;
     evaluate_line(p, set, state, t, sig);
     evaluate_tank(p, set, sig);
     evaluate_basin(p, set, t, x[X_BASIN], sig);
@@ -302,7 +168,9 @@ void plant_evaluate(const struct plant *p, const struct settings *set, const str
     dx[X_UNMET] = set->draw - sig->draw_flow;
     dx[X_EVAPORATED] = sig->evaporation;
     dx[X_BASIN_SPILL] = sig->basin_spill_flow;
-    dx[X_RUNNING] = sig->feed_flow > 0.0;
-    dx[X_MAKING] = sig->product_flow > 0.0;
+    dx[X_DIVERTED] = sig->divert_flow;
+    dx[X_STARTS] = sig->starts;
+    dx[X_RUNNING] = sig->feed_flow > 0.0 ? sig->duty : 0.0;
+    dx[X_MAKING] = sig->product_flow + sig->divert_flow > 0.0 ? sig->duty : 0.0;
     dx[X_ENERGY] = sig->power;
 }

@@ -16,6 +16,9 @@
 
 #include "basin.h"
 #include "feed.h"
+#include "gas.h"
+#include "shutoff.h"
+#include "standard.h"
 #include "stage.h"
 #include "tank.h"
 #include "valve.h"
@@ -36,6 +39,9 @@ struct fill {                   /* what stops the water */
     double on_at, off_at;       /* m, tank levels at which they call and stop */
     bool float_valve;           /* on the product, in the tank */
     struct float_valve valve;
+    double stiction;            /* share of its band by which it sticks shut before it opens again */
+    bool shutoff_valve;         /* closes the feed by the pressure on the product side */
+    struct shutoff shutoff;
     bool high_switch;           /* independent, above off_at; shuts the solenoid */
     double high_at;             /* m */
     bool run_timer;             /* longest run; keeps its count through a power cut */
@@ -48,7 +54,7 @@ struct fill {                   /* what stops the water */
     double switch_band;         /* m, hysteresis of a single switch */
 };
 
-enum topoff_kind { TOPOFF_NONE, TOPOFF_PUMP };
+enum topoff_kind { TOPOFF_NONE, TOPOFF_PUMP, TOPOFF_FLOAT };
 
 struct topoff {
     enum topoff_kind kind;
@@ -57,6 +63,15 @@ struct topoff {
     double off_above;           /* m above the starting level at which it stops */
     double longest_run;         /* s; INFINITY if there is no limit.  It latches. */
     double power;               /* W */
+    double band;                /* m over which a gravity float opens fully; `flow` is then its most */
+};
+
+struct rinse {                  /* of the membrane's feed side, with the drain wide open */
+    double at_start, at_stop;   /* s; 0: none */
+    double every, every_for;    /* s of making water between rinses (INFINITY: none), s of each */
+    double bypass;              /* the drain passes so many times as much */
+    double divert;              /* s: the first product goes to the drain behind the membrane */
+    double divert_below;        /* kg/m3: until its reading is below this; NAN: by time alone */
 };
 
 struct plant {
@@ -72,6 +87,9 @@ struct plant {
     bool has_basin;
     struct basin basin;
     struct topoff topoff;
+    struct rinse rinse;
+    bool open_to_air;           /* tank and served water exchange CO2 with the air */
+    struct gas gas;
     struct meter meter;         /* the pocket meter */
     double solenoid_power;      /* W while open */
     double parcel_scale;        /* 1; a convergence test halves it */
@@ -96,6 +114,8 @@ struct health {
     double booster;             /* WORKS, or 0 dead */
     double topoff_pump;         /* WORKS, 0 dead, 1 runs whenever there is power */
     double controller;          /* WORKS, or hangs with its outputs 0 off, 1 on */
+    double shutoff_valve;       /* WORKS, or 0: never closes */
+    double check_valve;         /* WORKS, or the flow that leaks back at 1 bar [m3/s] */
     double overflow_open;       /* share of the overflow's bore that is free, 1 sound */
     double drain_open;          /* share of the restrictor that is free, 1 sound */
 };
@@ -111,6 +131,10 @@ struct settings {
     bool tank_brim, basin_brim; /* water stands at the rim and runs over */
     bool tank_dry;              /* outlet uncovered */
     bool overflow_running;      /* past the meniscus of its lip */
+    bool float_shut;            /* the float valve has stuck shut, until the level has fallen a little */
+    bool rinsing;               /* the drain stands wide open */
+    bool diverting;             /* the product goes to the drain behind the membrane */
+    bool hold;                  /* the solenoid is held open for a rinse after the call has ended */
     double draw;                /* m3/s wanted from the tank */
     struct health health;
 };
@@ -122,13 +146,15 @@ enum {                          /* what the integrator steps; volumes in m3 */
     X_FEED,                     /* from here on totals since the start */
     X_DRAIN, X_PRODUCT, X_OVERFLOW, X_SPILL, X_TOPOFF, X_DRAWN, X_UNMET, X_EVAPORATED,
     X_BASIN_SPILL,
+    X_DIVERTED,                 /* first product to the drain */
+    X_STARTS,                   /* how often water began to be made */
     X_RUNNING,                  /* s with feed flowing */
     X_MAKING,                   /* s with product flowing */
     X_ENERGY,                   /* J of electricity */
     X_COUNT
 };
 
-enum exit_kind { EXIT_DRAIN, EXIT_OVERFLOW, EXIT_SPILL, EXIT_DRAWN, EXIT_BASIN_SPILL, EXIT_AIR,
+enum exit_kind { EXIT_DRAIN, EXIT_DIVERTED, EXIT_OVERFLOW, EXIT_SPILL, EXIT_DRAWN, EXIT_BASIN_SPILL, EXIT_AIR,
                  EXIT_CARTRIDGE, EXIT_COUNT };
 
 extern const char *const exit_name[EXIT_COUNT];
@@ -142,6 +168,7 @@ struct ledger {
     struct account water_in, water_out[EXIT_COUNT];                 /* m3 */
     struct account in[SPECIES_COUNT], out[EXIT_COUNT][SPECIES_COUNT];
     struct account nitrogen;    /* mol of N to the air as N2 */
+    struct account carbon;      /* mol of CO2 that came in from the air */
     double water_start, start[SPECIES_COUNT];                       /* held at the start */
 };
 
@@ -169,6 +196,8 @@ struct state {
     double parcel_limit;        /* m3 of product */
     struct vessel tank, basin;
     struct readings readings;
+    struct standard_point reference;    /* of the membrane when new, and */
+    double reference_flow;      /* what it gave there [m3/s] */
     struct ledger ledger;
     union stage_state stage[STAGES_MAX];
 };
@@ -189,6 +218,9 @@ struct signals {
     double basin_spill_flow;    /* m3/s */
     double booster_head;        /* Pa */
     double power;               /* W of electricity */
+    double duty;                /* share of time that a cycling shut-off valve stands open; else 1 */
+    double starts;              /* 1/s, of a cycling shut-off valve */
+    double divert_flow;         /* m3/s */
 };
 
 /* ---- functions ------------------------------------------------------------------------------- */
@@ -206,13 +238,27 @@ void plant_evaluate(const struct plant *p, const struct settings *set, const str
 
 /* Carries the water that moved since the parcel opened through the line and opens a new parcel.
  * Every species is conserved to rounding, reactions included. */
-void plant_carry(const struct plant *p, struct state *s);
+void plant_carry(const struct plant *p, const struct settings *set, struct state *s);
 
 /* Whether the present parcel is due to close. */
-bool plant_parcel_due(const struct plant *p, const struct state *s, const struct signals *sig);
+bool plant_parcel_due(const struct plant *p, const struct settings *set, const struct state *s,
+                      const struct signals *sig);
 
 /* Puts a fresh cartridge in place of a stage; what the old one held leaves the plant. */
 void plant_replace(const struct plant *p, struct state *s, int stage);
+
+/* Notes the point at which a new membrane gives what it gives; at the start and after a new one. */
+void plant_set_reference(const struct plant *p, struct state *s);
+
+/* What the plant would do now if it filled its tank freely. */
+struct signals plant_filling(const struct plant *p, const struct state *s);
+
+/* Standardised flow of the membrane as a share of what it gave when new (ASTM D4516 practice, with wall
+ * concentrations: docs/standard.md); NAN without a membrane or without pressure. */
+double plant_standard_flow(const struct plant *p, const struct state *s);
+
+/* Salt passage brought to the same conditions, as a factor on the new one's. */
+double plant_standard_passage(const struct plant *p, const struct state *s);
 
 /* Amount of a species held in beds, tank and basin [mol, kg]; water held [m3]. */
 double plant_held(const struct plant *p, const struct state *s, enum species i);

@@ -11,6 +11,7 @@
 #include "plant.h"
 #include "water.h"
 
+static const double DIVERT_LOOK = 2.0;        /* s */
 static const double PARCEL_FIRST = 1e-4;      /* m3 of product: the first parcel tells the limits */
 static const double PARCEL_LONGEST = 86400;   /* s */
 static const double PARCEL_FLOW_CHANGE = 1.4; /* ratio of flows that closes a parcel */
@@ -18,6 +19,7 @@ static const double PARCEL_LEAST = 0.05; /* share of its limit below which a cha
 
 const char *const exit_name[EXIT_COUNT] = {
     [EXIT_DRAIN] = "drain",
+    [EXIT_DIVERTED] = "diverted",
     [EXIT_OVERFLOW] = "overflow pipe",
     [EXIT_SPILL] = "spill from tank",
     [EXIT_DRAWN] = "drawn",
@@ -107,6 +109,7 @@ void plant_start(const struct plant *p, struct state *s)
     for (int i = 0; i < SPECIES_COUNT; i++)
         s->ledger.start[i] = plant_held(p, s, (enum species)i);
     open_parcel(s);
+    plant_set_reference(p, s);
 }
 
 static double conductivity_25(const double c[])
@@ -115,9 +118,20 @@ static double conductivity_25(const double c[])
     return water_conductivity(c, &forms);
 }
 
+/* What was diverted leaves behind the membrane. */
+static void divert(struct ledger *l, struct parcel *water, const double moved[])
+{
+    struct parcel first = *water;
+    first.volume = moved[X_DIVERTED];
+    if (first.volume <= 0.0)
+        return;
+    exit_add_parcel(l, EXIT_DIVERTED, &first);
+    water->volume = moved[X_PRODUCT];
+}
+
 /* One pass of the feed parcel through the train; returns the product parcel. */
 static struct parcel pass_train(const struct plant *p, struct state *s, struct parcel water,
-                                double product, double making)
+                                const struct stage_passage *how, const double moved[])
 {
     s->feed_limit = s->parcel_limit = INFINITY;
     s->readings.feed = conductivity_25(water.c);
@@ -133,13 +147,16 @@ static struct parcel pass_train(const struct plant *p, struct state *s, struct p
         *limit = fmin(*limit, kind->parcel_limit(&p->train[k].params, &s->stage[k], water.c));
 
         struct stage_exits exits = { 0 };
-        kind->carry(&p->train[k].params, &s->stage[k], &water, product, &exits);
+        kind->carry(&p->train[k].params, &s->stage[k], &water, how, &exits);
         exit_add_parcel(&s->ledger, EXIT_DRAIN, &exits.drain);
         account_add(&s->ledger.nitrogen, exits.nitrogen);
         if (k == p->membrane) {
-            water.duration = making;
-            s->readings.permeate = conductivity_25(water.c);
-            memcpy(s->readings.permeate_c, water.c, sizeof water.c);
+            water.duration = moved[X_MAKING];
+            divert(&s->ledger, &water, moved);
+            if (how->permeate_volume > 0.0) {
+                s->readings.permeate = conductivity_25(water.c);
+                memcpy(s->readings.permeate_c, water.c, sizeof water.c);
+            }
         }
     }
     return water;
@@ -200,7 +217,21 @@ static void carry_basin(struct state *s, const double moved[], struct parcel *to
     exit_add(&s->ledger, EXIT_BASIN_SPILL, moved[X_BASIN_SPILL], leaving);
 }
 
-void plant_carry(const struct plant *p, struct state *s)
+/* Open fresh water takes up carbon dioxide from the air; salt water holds it by its own chemistry,
+ * which is not in here. */
+static void breathe(const struct plant *p, struct state *s, double seconds)
+{
+    if (!p->open_to_air)
+        return;
+    const double area = tank_area(&p->tank, tank_level(&p->tank, s->tank.volume));
+    account_add(&s->ledger.carbon,
+                gas_exchange(&p->gas, area, &s->tank, p->tank_temperature, seconds));
+    if (p->has_basin && p->basin.salinity <= 0.0)
+        account_add(&s->ledger.carbon, gas_exchange(&p->gas, p->basin.open_surface, &s->basin,
+                                                    p->basin.water.mean, seconds));
+}
+
+void plant_carry(const struct plant *p, const struct settings *set, struct state *s)
 {
     double moved[X_COUNT];
     for (int k = 0; k < X_COUNT; k++)
@@ -214,9 +245,22 @@ void plant_carry(const struct plant *p, struct state *s)
         account_add(&s->ledger.water_in, water.volume);
         for (int i = 0; i < SPECIES_COUNT; i++)
             account_add(&s->ledger.in[i], water.c[i] * water.volume);
-        product = pass_train(p, s, water, moved[X_PRODUCT], moved[X_MAKING]);
+        const double rest = fmax(s->t - s->opened - moved[X_MAKING], 0.0);
+        const struct stage_passage how = {
+            .permeate_volume = moved[X_PRODUCT] + moved[X_DIVERTED],
+            .starts = moved[X_STARTS],
+            .rest = rest,
+            .rested_running = fmin(fmax(moved[X_RUNNING] - moved[X_MAKING], 0.0), rest),
+            .rinsing = set->rinsing,
+        };
+        product = pass_train(p, s, water, &how, moved);
         if (product.volume > 0.0)
             read_product(&s->readings, &product);
+    } else if (p->membrane >= 0) {
+        double temperature, pressure;
+        feed_conditions(&p->feed, s->t, &temperature, &pressure);
+        membrane_rest(&p->train[p->membrane].params.membrane, &s->stage[p->membrane].membrane,
+                      temperature, s->t - s->opened);
     }
 
     const double out = moved[X_TOPOFF] + moved[X_DRAWN] + moved[X_OVERFLOW] + moved[X_SPILL];
@@ -228,12 +272,18 @@ void plant_carry(const struct plant *p, struct state *s)
         carry_basin(s, moved, &topoff);
     s->tank.volume = s->x[X_TANK];
     s->basin.volume = s->x[X_BASIN];
+    breathe(p, s, s->t - s->opened);
     open_parcel(s);
 }
 
-bool plant_parcel_due(const struct plant *p, const struct state *s, const struct signals *sig)
+bool plant_parcel_due(const struct plant *p, const struct settings *set, const struct state *s,
+                      const struct signals *sig)
 {
-    const double product = s->x[X_PRODUCT] - s->x_opened[X_PRODUCT];
+    /* who waits for a reading wants it every couple of seconds */
+    if (set->diverting && !isnan(p->rinse.divert_below) && s->t - s->opened >= DIVERT_LOOK)
+        return true;
+    const double product =
+        s->x[X_PRODUCT] - s->x_opened[X_PRODUCT] + s->x[X_DIVERTED] - s->x_opened[X_DIVERTED];
     const double feed = s->x[X_FEED] - s->x_opened[X_FEED];
     const double share = fmax(product / s->parcel_limit, feed / s->feed_limit) / p->parcel_scale;
     if (share >= 1.0 || s->t - s->opened >= PARCEL_LONGEST * p->parcel_scale)
@@ -250,4 +300,6 @@ void plant_replace(const struct plant *p, struct state *s, int stage)
         account_add(&s->ledger.out[EXIT_CARTRIDGE][i],
                     kind->held(&p->train[stage].params, &s->stage[stage], (enum species)i));
     kind->start(&p->train[stage].params, &s->stage[stage]);
+    if (stage == p->membrane)
+        plant_set_reference(p, s);
 }

@@ -44,12 +44,12 @@ static double pressure_drop(const union stage_params *p, const union stage_state
 }
 
 static void carry(const union stage_params *p, union stage_state *s, struct parcel *water,
-                  double permeate_volume, struct stage_exits *out)
+                  const struct stage_passage *how, struct stage_exits *out)
 {
     (void)p;
     (void)s;
     (void)water; /* passes unchanged */
-    (void)permeate_volume;
+    (void)how;
     (void)out;
 }
 

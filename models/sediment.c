@@ -65,9 +65,9 @@ static double pressure_drop(const union stage_params *p, const union stage_state
 }
 
 static void carry(const union stage_params *p, union stage_state *s, struct parcel *water,
-                  double permeate_volume, struct stage_exits *exits)
+                  const struct stage_passage *how, struct stage_exits *exits)
 {
-    (void)permeate_volume;
+    (void)how;
     (void)exits;
     sediment_carry(&p->sediment, &s->sediment, water);
 }

@@ -28,7 +28,17 @@ union stage_params {
 union stage_state {
     struct sediment_state sediment;
     struct carbon_state carbon;
+    struct membrane_state membrane;
     struct resin_state resin;
+};
+
+/* How a parcel passes. */
+struct stage_passage {
+    double permeate_volume;     /* m3 that a membrane makes of it */
+    double starts;              /* how often water began to be made during it */
+    double rest;                /* s in all during which none was made */
+    double rested_running;      /* s of these with feed flowing past the membrane */
+    bool rinsing;               /* the drain stands wide open */
 };
 
 /* Where the parts of a parcel go that do not stay in the product. */
@@ -37,17 +47,25 @@ struct stage_exits {
     double nitrogen;            /* mol of N that left as N2 */
 };
 
+/* Fields of a part of the params that stand in a group: wear = { ... }; ended by a NULL key. */
+struct stage_group {
+    const char *key;
+    const struct field *fields;
+    size_t offset;              /* of the part in the params */
+};
+
 struct stage_kind {
     const char *name;           /* as in a scenario: "carbon" */
     const char *title;          /* in words: "carbon block" */
     const struct field *fields; /* of its params */
+    const struct stage_group *groups; /* more of them, each a group of its own; NULL if none */
     void (*start)(const union stage_params *, union stage_state *);
     /* Pressure lost [Pa] at a flow [m3/s]; negative for a pump that runs.  inlet: pressure there. */
     double (*pressure_drop)(const union stage_params *, const union stage_state *, double flow,
                             const struct fluid *water, double inlet_pressure);
-    /* Passes a parcel; only the membrane reads permeate_volume. */
+    /* Passes a parcel; only the membrane reads how. */
     void (*carry)(const union stage_params *, union stage_state *, struct parcel *water,
-                  double permeate_volume, struct stage_exits *);
+                  const struct stage_passage *how, struct stage_exits *);
     /* Amount [mol, kg] of a species that it holds. */
     double (*held)(const union stage_params *, const union stage_state *, enum species);
     /* Largest parcel [m3] of this water that it takes without loss of accuracy. */

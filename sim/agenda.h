@@ -13,7 +13,10 @@ enum {
     SLOT_FEED,  /* a step of the feed */
     SLOT_RUN_TIMER,
     SLOT_TOPOFF_TIMER,
-    SLOT_DRAW_END, /* one slot a draw */
+    SLOT_PHASE,                              /* of a rinse or of the diverted first product */
+    SLOT_VISIT,                              /* a person looks */
+    SLOT_RENEW,                              /* one slot a stage: the new cartridge comes */
+    SLOT_DRAW_END = SLOT_RENEW + STAGES_MAX, /* one slot a draw */
     SLOT_DRAW_START = SLOT_DRAW_END + DRAWS_MAX,
     SLOT_DAY = SLOT_DRAW_START + DRAWS_MAX,
     SLOT_SNAPSHOT,

@@ -45,6 +45,8 @@ static void element_row(const struct plant *p, const struct state *s, enum eleme
         for (int k = 0; k < EXIT_COUNT; k++)
             r->out[k] += atoms * account_total(&l->out[k][i]);
     }
+    if (e == ELEMENT_CARBON)
+        r->in += account_total(&l->carbon);
     if (e == ELEMENT_NITROGEN)
         r->destroyed = account_total(&l->nitrogen);
     close_row(r);

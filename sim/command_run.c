@@ -140,10 +140,26 @@ static enum status write_resolved(struct session *s)
     return STATUS_OK;
 }
 
+static enum status write_cost(struct session *s)
+{
+    const struct plant *p = &s->scenario.plant;
+    const struct plan *plan = &s->scenario.plan;
+    const struct cost c = summary_cost(&s->summary, plan, p);
+    struct cost_row rows[3 + STAGES_MAX] = { { "water", c.water },
+                                             { "sewer", c.sewer },
+                                             { "electricity", c.electricity } };
+    for (int k = 0; k < p->stages; k++)
+        rows[3 + k] =
+            (struct cost_row){ p->train[k].name, s->summary.renewals[k] * plan->prices.stage[k] };
+    return recorder_cost(&s->results, rows, 3 + p->stages, plan->prices.currency);
+}
+
 static enum status write_files(struct session *s)
 {
     TRY(recorder_balance(&s->results, s->summary.balance));
     TRY(recorder_limits(&s->results, &s->scenario.plant, &s->scenario.plan));
+    TRY(write_cost(s));
+    TRY(recorder_pulse(&s->results, &s->scenario.plant));
     TRY(write_resolved(s));
     TRY(write_summary(s));
     return results_flush(&s->results); /* whoever draws reads what is on the disk */

@@ -7,7 +7,9 @@
 #include <math.h>
 
 static const double DRY_BAND = 0.005; /* m of water over the outlet before it delivers again */
-static const double BRIM_BAND = 1e-6; /* m3 below the rim at which running over has ended */
+static const double SEATS = 0.2;      /* of its stiction short of shut, a float valve seats */
+static const double DIVERT_LONGEST = 600.0; /* s, if only a reading ends it */
+static const double BRIM_BAND = 1e-6;       /* m3 below the rim at which running over has ended */
 
 void changes_add(struct changes *c, const char *kind, const char *part, const char *words)
 {
@@ -31,6 +33,11 @@ static void watch_tank(struct control *c, const struct plant *p, struct settings
               &c->start_wet);
         watch(c, "stop switch", CHANNEL_TANK_LEVEL, f->off_at, f->off_at - f->switch_band,
               &c->stop_wet);
+    }
+    if (f->float_valve && f->stiction > 0.0) {
+        const double stick = f->stiction * f->valve.band;
+        watch(c, "float valve", CHANNEL_TANK_LEVEL, f->valve.shuts_at - SEATS * stick,
+              f->valve.shuts_at - (1.0 + SEATS) * stick, &set->float_shut);
     }
     if (f->high_switch)
         watch(c, "high switch", CHANNEL_TANK_LEVEL, f->high_at, f->high_at - f->switch_band,
@@ -58,7 +65,11 @@ static void watch_basin(struct control *c, const struct plant *p, struct setting
 
 void control_start(struct control *c, const struct plant *p, struct settings *set, const double x[])
 {
-    *c = (struct control){ .run_since = NAN, .topoff_since = NAN };
+    *c = (struct control){ .run_since = NAN,
+                           .topoff_since = NAN,
+                           .made_since = NAN,
+                           .phase_ends = INFINITY,
+                           .divert_ends = INFINITY };
     watch_tank(c, p, set);
     if (p->has_basin)
         watch_basin(c, p, set);
@@ -172,11 +183,99 @@ static void react_topoff(struct control *c, const struct plant *p, struct settin
         c->topoff_count = 0.0;
 }
 
+/* ---- rinses and the first product --------------------------------------------------------------
+ */
+
+bool control_has_phases(const struct plant *p)
+{
+    const struct rinse *r = &p->rinse;
+    return r->at_start > 0.0 || r->at_stop > 0.0 || isfinite(r->every) || r->divert > 0.0 ||
+           !isnan(r->divert_below);
+}
+
+static void enter(struct control *c, enum phase phase, double ends, double t)
+{
+    if (!isnan(c->made_since)) {
+        c->made_count += t - c->made_since;
+        c->made_since = NAN;
+    }
+    if (phase == PHASE_RINSE || phase == PHASE_FIRST_RINSE)
+        c->made_count = 0.0;
+    if (phase == PHASE_MAKING)
+        c->made_since = t;
+    c->phase = phase;
+    c->phase_ends = ends;
+}
+
+static void begin_run(struct control *c, const struct rinse *r, double t)
+{
+    if (r->at_start > 0.0)
+        enter(c, PHASE_FIRST_RINSE, t + r->at_start, t);
+    else
+        enter(c, PHASE_MAKING, INFINITY, t);
+    if (r->divert > 0.0)
+        c->divert_ends = t + r->at_start + r->divert;
+    else if (!isnan(r->divert_below))
+        c->divert_ends = t + r->at_start + DIVERT_LONGEST;
+}
+
+/* The state diagram is in docs/control.md. */
+static void react_phase(struct control *c, const struct plant *p, struct settings *set, double t)
+{
+    const struct rinse *r = &p->rinse;
+    const bool can = set->power && !set->trip;
+    if (t >= c->divert_ends)
+        c->divert_ends = INFINITY;
+    if (!can) {
+        enter(c, PHASE_IDLE, INFINITY, t);
+    } else if (c->phase == PHASE_IDLE && set->call) {
+        begin_run(c, r, t);
+    } else if (c->phase == PHASE_LAST_RINSE) {
+        if (t >= c->phase_ends)
+            enter(c, PHASE_IDLE, INFINITY, t);
+    } else if (c->phase != PHASE_IDLE && !set->call) {
+        if (r->at_stop > 0.0)
+            enter(c, PHASE_LAST_RINSE, t + r->at_stop, t);
+        else
+            enter(c, PHASE_IDLE, INFINITY, t);
+    } else if (c->phase == PHASE_FIRST_RINSE || c->phase == PHASE_RINSE) {
+        if (t >= c->phase_ends)
+            enter(c, PHASE_MAKING, INFINITY, t);
+    } else if (c->phase == PHASE_MAKING && t >= control_phase_due(c, p)) {
+        if (c->made_since + (r->every - c->made_count) <= t)
+            enter(c, PHASE_RINSE, t + r->every_for, t);
+    }
+    if (c->phase == PHASE_IDLE)
+        c->divert_ends = INFINITY;
+    set->hold = c->phase == PHASE_LAST_RINSE;
+    set->rinsing =
+        c->phase == PHASE_FIRST_RINSE || c->phase == PHASE_RINSE || c->phase == PHASE_LAST_RINSE;
+    set->diverting = isfinite(c->divert_ends);
+}
+
+double control_phase_due(const struct control *c, const struct plant *p)
+{
+    double due = fmin(c->phase_ends, c->divert_ends);
+    if (c->phase == PHASE_MAKING)
+        due = fmin(due, c->made_since + (p->rinse.every - c->made_count));
+    return due;
+}
+
+void control_divert_over(struct control *c, double t)
+{
+    c->divert_ends = t;
+}
+
+/* ---- all of them -------------------------------------------------------------------------------
+ */
+
 bool control_react(struct control *c, const struct plant *p, struct settings *set, double t,
                    struct changes *log)
 {
     const struct settings before = *set;
     react_fill(c, p, set);
+    if (control_has_phases(p))
+        react_phase(c, p, set, t);
     count_run(c, set, t);
     react_topoff(c, p, set, t);
     if (set->call != before.call && p->fill.switches)
@@ -192,7 +291,15 @@ bool control_react(struct control *c, const struct plant *p, struct settings *se
     if (set->topoff_call != before.topoff_call)
         changes_add(log, set->topoff_call ? "top-off" : "top-off ends", "served water",
                     set->topoff_call ? "the top-off pump is called" : "the served water is full");
-    return set->call != before.call || set->trip != before.trip ||
+    if (set->rinsing != before.rinsing)
+        changes_add(log, set->rinsing ? "rinse" : "rinse ends", "membrane",
+                    set->rinsing ? "the drain opens wide" : "the drain is back on its restrictor");
+    if (set->diverting != before.diverting)
+        changes_add(log, set->diverting ? "divert" : "divert ends", "membrane",
+                    set->diverting ? "the first product goes to the drain"
+                                   : "the product goes its way");
+    return set->call != before.call || set->trip != before.trip || set->hold != before.hold ||
+           set->rinsing != before.rinsing || set->diverting != before.diverting ||
            set->topoff_call != before.topoff_call;
 }
 

@@ -8,7 +8,10 @@
 
 #include "guard.h"
 
-enum { GUARDS_MAX = 12 };
+enum { GUARDS_MAX = 16 };
+
+/* Of a run of the membrane; rinses are with the drain wide open. */
+enum phase { PHASE_IDLE, PHASE_FIRST_RINSE, PHASE_MAKING, PHASE_RINSE, PHASE_LAST_RINSE };
 
 struct control {
     /* what the water does to each switch; what the switch shows may differ (health) */
@@ -19,6 +22,10 @@ struct control {
     double run_count;                 /* s that the present run has lasted up to run_since */
     double run_since;                 /* s; NAN while the solenoid is shut */
     double topoff_count, topoff_since;
+    enum phase phase;
+    double phase_ends;          /* s; INFINITY while water is made for as long as it takes */
+    double divert_ends;         /* s, INFINITY if nothing is diverted */
+    double made_count, made_since; /* s of making water since the last rinse, as for the run timer */
     int guards;
     struct guard guard[GUARDS_MAX];
 };
@@ -52,6 +59,15 @@ bool control_react(struct control *c, const struct plant *p, struct settings *se
 /* When the run timer and the top-off's longest run are due, INFINITY if they are not counting. */
 double control_run_due(const struct control *c, const struct plant *p, const struct settings *set);
 double control_topoff_due(const struct control *c, const struct plant *p);
+
+/* When the present phase or the diverting ends, or the next rinse is due; INFINITY if none. */
+double control_phase_due(const struct control *c, const struct plant *p);
+
+/* Whether the plant rinses or diverts at all. */
+bool control_has_phases(const struct plant *p);
+
+/* The reading behind the membrane has come down: the product may go its way. */
+void control_divert_over(struct control *c, double t);
 
 /* The timers have come due. */
 void control_run_expired(struct control *c);

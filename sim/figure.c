@@ -326,5 +326,8 @@ const struct figure figure_list[] = {
     { "meters", meters, "series.csv is missing: no figure of it" },
     { "production", production, "daily.csv is missing: no figure of it" },
     { "front", front_sheet, "front.csv has no date after the start: no figure of it" },
+    { "wear", figure_wear, NULL },
+    { "cost", figure_cost, NULL },
+    { "pulse", figure_pulse, NULL },
     { NULL, NULL, NULL }
 };

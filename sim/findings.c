@@ -299,12 +299,24 @@ static void events(const struct view *v)
     screen_entry(v->out, "Events", "%s.", text[0] ? text : "none");
 }
 
+static void replaced(const struct view *v)
+{
+    char day[SCREEN_CELL];
+    for (int k = 0; k < v->p->stages; k++)
+        if (v->s->renewals[k] > 0)
+            screen_entry(v->out, "Replaced", "%s: %d time%s, last on %s%s%s.", v->p->train[k].name,
+                         v->s->renewals[k], v->s->renewals[k] > 1 ? "s" : "",
+                         day_of(v, v->s->renewed_day[k], day),
+                         v->s->renewed_why[k] ? ": " : " as dated",
+                         v->s->renewed_why[k] ? v->s->renewed_why[k] : "");
+}
+
 void findings_print(FILE *out, const struct summary *s, const struct plan *plan,
                     const struct plant *p)
 {
     static void (*const lines[])(
         const struct view *) = { made,   needed,  tank,     served,     floor_water, dry,  events,
-                                 meters, product, membrane, cartridges, cost,        check };
+                                 meters, product, membrane, cartridges, replaced,    cost, check };
     const struct view v = { .out = out, .s = s, .plan = plan, .p = p };
     for (size_t i = 0; i < sizeof lines / sizeof lines[0]; i++)
         lines[i](&v);

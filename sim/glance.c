@@ -185,6 +185,10 @@ static void tell_failure(const struct glance *k, int orders)
     const double flow = z->point[SIZING_WARMEST].signals.product_flow;
     if (orders == 0 && !p->fill.float_valve)
         stopper("Nothing: ", "no level switch and no float valve; the tank fills for ever.");
+    if (p->fill.shutoff_valve)
+        stopper("A shut-off valve ", "closes the feed once the float valve is shut and the product "
+                                     "pressure has come up; a float that "
+                                     "weeps makes it open and close for ever.");
     if (z->throttled)
         stopper("Nothing shuts the feed: ",
                 "while the float valve is shut the membrane's drain goes on running, all night.");
@@ -382,7 +386,7 @@ const char *glance_end(const struct stage *s, enum sizing_end why)
         return "does not end within what was looked at";
     case END_UNKNOWN:
         return s->kind == &stage_membrane || s->kind == &stage_pump
-                   ? "its wear is not in this version"
+                   ? "a run shows its wear"
                    : "no membrane or meter right behind it tells when it ends";
     case END_DEPOSIT:
         return "clogged with sediment";
@@ -497,6 +501,34 @@ static void tell_contact(const struct glance *k, int stage)
     screen_wrap(stdout, 4, 4, words);
 }
 
+/* How near the concentrate is to dropping scale at the wall, at the mean conditions. */
+static void tell_scale(const struct sizing *z)
+{
+    const struct {
+        const char *what;
+        double index;
+    } rows[] = { { "calcite", z->calcite }, { "gypsum", z->gypsum }, { "silica", z->silica } };
+    printf("    saturation at its wall (log10):");
+    for (int i = 0; i < 3; i++)
+        printf("%s %s %.1f", i > 0 ? "," : "", rows[i].what, rows[i].index);
+    putchar('\n');
+    for (int i = 0; i < 3; i++)
+        if (rows[i].index > 0.0)
+            printf("      %s can form\n", rows[i].what);
+}
+
+static void tell_membrane(const struct glance *k)
+{
+    puts("  membrane: due when its standardised flow is down by a third or its rejection\n"
+         "    under 95 % (common practice); wear.csv of a run shows both");
+    const struct plant *p = &k->scenario.plant;
+    if (!p->train[p->membrane].params.membrane.wear.on)
+        puts("    its wear is switched off in this scenario");
+    tell_scale(&k->sizing);
+    if (p->feed.c[CHLORINE] > 0.0)
+        puts("    most to be feared: chlorine, once the carbon in front of it lets it through");
+}
+
 static void tell_consumables(const struct glance *k)
 {
     const struct plant *p = &k->scenario.plant;
@@ -514,8 +546,7 @@ static void tell_consumables(const struct glance *k)
         tell_contact(k, i);
     }
     if (p->membrane >= 0)
-        puts("  membrane: its wear is not in this version; common practice: change it when the\n"
-             "    corrected flow is down by a third or rejection falls under 95 %.");
+        tell_membrane(k);
     putchar('\n');
 }
 

@@ -10,19 +10,15 @@
 static const struct {
     const char *group, *key; /* group NULL: in any */
 } keys[] = {
-    { "", "rinse" },    { "", "divert" },       { "", "commissioning" },  { "", "replacement" },
-    { NULL, "creep" },  { NULL, "biofilm" },    { NULL, "replace_at" },   { NULL, "rinse" },
-    { NULL, "divert" }, { "served", "siphon" }, { "storage", "bladder" }, { NULL, "fouling" },
+    { "", "commissioning" },         { NULL, "siphon" },       { "storage", "bladder" },
+    { "control", "permeate_rinse" }, { NULL, "low_pressure" },
 };
 
 static const struct {
     const char *key, *word;
 } words[] = {
-    { "shutoff", "automatic shut-off valve" },
-    { "shutoff", "bladder tank" },
-    { "shape", "bladder tank" },
-    { "topoff", "gravity float" },
-    { "what", "rinse" },
+    { "shutoff", "bladder tank" }, { "shutoff", "low pressure switch" },
+    { "shape", "bladder tank" },   { "what", "rinse" },
     { "what", "siphon" },
 };
 

@@ -67,6 +67,17 @@ static void write_rows(const struct field *fields, FILE *out)
         write_row(fields, out);
 }
 
+/* Keys that stand in a group of the stage. */
+static void write_groups(const struct stage_kind *kind, FILE *out)
+{
+    for (const struct stage_group *g = kind->groups; g != NULL && g->key != NULL; g++) {
+        char title[CELL];
+        snprintf(title, sizeof title, "train, kind = \"%s\": %s = { ... }", kind->name, g->key);
+        write_title(title, out);
+        write_rows(g->fields, out);
+    }
+}
+
 static void write_part(const struct part *part, FILE *out)
 {
     fprintf(out, "| `%s` | %s | %s | ", part->name, part->kind->name, part->doc);
@@ -94,6 +105,7 @@ void manual_write(FILE *out)
                  stage_kinds[i]->title);
         write_title(title, out);
         write_rows(stage_kinds[i]->fields, out);
+        write_groups(stage_kinds[i], out);
     }
     fputs("\n## Generic parts\n\n| part | kind | what | differs from the kind by, with source |\n"
           "|---|---|---|---|\n",

@@ -36,6 +36,21 @@ struct limits {                 /* NAN: not asked for */
     double dry;                 /* s that the served water may go without; default 0 */
 };
 
+/* When a person who looks replaces a cartridge; NAN: not by this. */
+struct rule {
+    double calendar;            /* s since it was put in */
+    double reading;             /* kg/m3 on the meter behind it, at or above */
+    double pressure_drop;       /* Pa across it at the flow of the moment, at or above */
+    double flow;                /* share of its standardised flow when new, at or below (membrane) */
+    double passage;             /* factor on its standardised salt passage when new, at or above */
+    double oxidant;             /* kg/m3 of Cl2 behind it, at or above (carbon; a test strip) */
+};
+
+struct visits {
+    double every;               /* s between looks; INFINITY: nobody looks */
+    double delay;               /* s from a look to the new cartridge */
+};
+
 struct prices {
     double water, sewer;        /* money/m3 */
     double electricity;         /* money/J */
@@ -55,6 +70,8 @@ struct plan {
     int events;
     struct event event[EVENTS_MAX];     /* in order of time */
     struct limits limits;
+    struct visits visits;
+    struct rule rule[STAGES_MAX];
     struct prices prices;
 };
 

@@ -5,6 +5,7 @@
 #include "recorder.h"
 
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
 #include <time.h>
 
@@ -90,6 +91,39 @@ static void daily_row(struct recorder *r, const struct glimpse *g)
     memcpy(r->x_midnight, x, sizeof r->x_midnight);
 }
 
+/* ---- wear -------------------------------------------------------------------------------------
+ */
+
+/* Pressure lost in the first sediment cartridge at the flow of filling freely [Pa]. */
+static double sediment_drop(const struct plant *p, const struct state *s, const struct signals *sig)
+{
+    const struct fluid water = water_fluid(sig->feed_temperature);
+    for (int k = 0; k < p->stages; k++)
+        if (p->train[k].kind == &stage_sediment)
+            return sediment_pressure_drop(&p->train[k].params.sediment, &s->stage[k].sediment,
+                                          sig->feed_flow, &water);
+    return NAN;
+}
+
+static void cell(FILE *f, double value, int places, char end)
+{
+    char text[DECIMAL_SIZE];
+    fwrite(text, 1, (size_t)(decimal_write(text, value, places) - text), f);
+    fputc(end, f);
+}
+
+/* As a person would find it who opens the tap that midnight. */
+static void wear_row(FILE *f, const struct glimpse *g)
+{
+    const struct signals now = plant_filling(g->plant, g->state);
+    cell(f, g->t / DAY, 0, ',');
+    cell(f, 100.0 * plant_standard_flow(g->plant, g->state), 3, ',');
+    cell(f, 100.0 * plant_standard_passage(g->plant, g->state), 3, ',');
+    cell(f, 60e6 * now.product_flow, 3, ',');
+    cell(f, 1e-3 * sediment_drop(g->plant, g->state, &now), 4, ',');
+    cell(f, now.feed_temperature, 3, '\n');
+}
+
 /* ---- beds -------------------------------------------------------------------------------------
  */
 
@@ -149,12 +183,16 @@ enum status recorder_open(struct recorder *r, struct results *folder, const stru
         .events = results_file(folder, "events.csv"),
         .daily = results_file(folder, "daily.csv"),
         .front = results_file(folder, "front.csv"),
+        .wear = results_file(folder, "wear.csv"),
     };
-    if (!r->series || !r->events || !r->daily || !r->front)
+    if (!r->series || !r->events || !r->daily || !r->front || !r->wear)
         return STATUS_IO;
     memcpy(r->start_date, plan->start_date, sizeof r->start_date);
     series_header(r->series);
     fputs("day,date,kind,part,words\n", r->events);
+    fputs("day,standard_flow_percent,standard_passage_percent,product_flow_mL_min,"
+          "sediment_drop_kPa,feed_temperature_degC\n",
+          r->wear);
     fputs("day,produced_L,drained_L,needed_L,feed_temperature_degC\n", r->daily);
     return STATUS_OK;
 }
@@ -174,6 +212,7 @@ void recorder_see(void *self, const struct glimpse *g)
         break;
     case MOMENT_DAY:
         daily_row(r, g);
+        wear_row(r->wear, g);
         break;
     case MOMENT_SNAPSHOT:
         front_block(r->front, g);
@@ -210,6 +249,79 @@ enum status recorder_limits(struct results *folder, const struct plant *p, const
     fputs("title,", f);
     quoted(f, plan->title);
     fputc('\n', f);
+    return STATUS_OK;
+}
+
+enum status recorder_cost(struct results *folder, const struct cost_row *rows, int count,
+                          const char *currency)
+{
+    FILE *f = results_file(folder, "cost.csv");
+    if (!f)
+        return STATUS_IO;
+    fputs("part,amount,currency\n", f);
+    for (int i = 0; i < count; i++) {
+        quoted(f, rows[i].part);
+        fprintf(f, ",%.4f,", rows[i].amount);
+        quoted(f, currency);
+        fputc('\n', f);
+    }
+    return STATUS_OK;
+}
+
+/* ---- the start-up pulse ------------------------------------------------------------------------
+ */
+
+enum { PULSE_SECONDS = 300, PULSE_STEP = 2 };
+
+/* One run of five minutes after a rest, a parcel every two seconds. */
+static void pulse_block(FILE *f, const struct plant *p, struct parcel feed, double made,
+                        double rest)
+{
+    const struct stage *m = &p->train[p->membrane];
+    union stage_state state;
+    m->kind->start(&m->params, &state);
+    feed.duration = 3600.0;
+    feed.volume *= feed.duration;
+    struct stage_passage how = { .permeate_volume = made * feed.duration };
+    struct stage_exits exits = { 0 };
+    struct parcel water = feed;
+    m->kind->carry(&m->params, &state, &water, &how, &exits);
+    membrane_rest(&m->params.membrane, &state.membrane, feed.temperature, rest);
+    for (int t = 0; t < PULSE_SECONDS; t += PULSE_STEP) {
+        water = feed;
+        water.duration = PULSE_STEP;
+        water.volume = feed.volume / feed.duration * PULSE_STEP;
+        how.permeate_volume = made * PULSE_STEP;
+        m->kind->carry(&m->params, &state, &water, &how, &exits);
+        const struct speciation forms = water_speciate(water.c, 25.0);
+        const double shown = p->meter.factor * water_conductivity(water.c, &forms);
+        fprintf(f, "%d,%.3f,%.3g\n", t + PULSE_STEP, 1e3 * shown, rest / 3600.0);
+    }
+}
+
+enum status recorder_pulse(struct results *folder, const struct plant *p)
+{
+    static const double REST[] = { 0.25, 1.0, 8.0, 24.0 }; /* h */
+    if (p->membrane < 0)
+        return STATUS_OK;
+    FILE *f = results_file(folder, "pulse.csv");
+    if (!f)
+        return STATUS_IO;
+    struct state *s = calloc(1, sizeof *s);
+    if (!s)
+        return STATUS_MEMORY;
+    plant_start(p, s);
+    const struct signals sig = plant_filling(p, s);
+    struct parcel feed = { .volume = sig.feed_flow, .temperature = sig.feed_temperature };
+    const struct feed_now now = feed_at(&p->feed, 0.0);
+    memcpy(feed.c, now.c, sizeof feed.c);
+    free(s);
+    fputs("second,permeate_ppm,rest_h\n", f);
+    for (size_t i = 0; i < sizeof REST / sizeof REST[0] && sig.feed_flow > 0.0; i++) {
+        if (i > 0)
+            fputs("\n\n", f);
+        pulse_block(f, p, feed, sig.product_flow, 3600.0 * REST[i]);
+    }
     return STATUS_OK;
 }
 

@@ -11,7 +11,7 @@
 #include "run.h"
 
 struct recorder {
-    FILE *series, *events, *daily, *front;
+    FILE *series, *events, *daily, *front, *wear;
     double x_midnight[X_COUNT]; /* at the last midnight */
     char start_date[24];
 };
@@ -24,6 +24,18 @@ void recorder_see(void *self, const struct glimpse *g); /* an observer's see */
 
 /* Writes limits.csv: the fixed lines of the figures. */
 enum status recorder_limits(struct results *folder, const struct plant *p, const struct plan *plan);
+/* Writes cost.csv: what each part of the run cost. */
+struct cost_row {
+    const char *part;
+    double amount;
+};
+enum status recorder_cost(struct results *folder, const struct cost_row *rows, int count,
+                          const char *currency);
+
+/* Writes pulse.csv: the reading behind the membrane in the first minutes after rests of several lengths, new
+ * membrane, mean feed. */
+enum status recorder_pulse(struct results *folder, const struct plant *p);
+
 enum status recorder_balance(struct results *folder, const struct balance_row *rows);
 
 #endif

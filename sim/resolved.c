@@ -15,8 +15,10 @@ void resolved_write(const struct scenario *s, FILE *out)
     scenario_train_write(s, out);
     scenario_storage_write(s, out);
     scenario_served_write(s, out);
+    scenario_control_write(s, out);
     scenario_events_write(s, out);
     scenario_plan_write(s, out);
+    scenario_upkeep_write(s, out);
 }
 
 void resolved_write_log(const struct feed_log *log, FILE *out)

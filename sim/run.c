@@ -9,16 +9,19 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "rule.h"
+
 static const double DAY = 86400.0; /* s */
 
 enum { ROUNDS_MAX = 20, INSTANT_MAX = 200, CUTS = 3 };
 
 /* Typical size of each state: tolerances are relative to it. */
 static const double X_SCALE[X_COUNT] = {
-    [X_TANK] = 1e-2,    [X_BASIN] = 1e-2,    [X_FEED] = 1e-1,       [X_DRAIN] = 1e-1,
-    [X_PRODUCT] = 1e-2, [X_OVERFLOW] = 1e-2, [X_SPILL] = 1e-2,      [X_TOPOFF] = 1e-2,
-    [X_DRAWN] = 1e-2,   [X_UNMET] = 1e-2,    [X_EVAPORATED] = 1e-2, [X_BASIN_SPILL] = 1e-2,
-    [X_RUNNING] = 1e7,  [X_MAKING] = 1e7,    [X_ENERGY] = 1e6,
+    [X_TANK] = 1e-2,     [X_BASIN] = 1e-2,    [X_FEED] = 1e-1,       [X_DRAIN] = 1e-1,
+    [X_PRODUCT] = 1e-2,  [X_OVERFLOW] = 1e-2, [X_SPILL] = 1e-2,      [X_TOPOFF] = 1e-2,
+    [X_DRAWN] = 1e-2,    [X_UNMET] = 1e-2,    [X_EVAPORATED] = 1e-2, [X_BASIN_SPILL] = 1e-2,
+    [X_DIVERTED] = 1e-2, [X_STARTS] = 1e3,    [X_RUNNING] = 1e7,     [X_MAKING] = 1e7,
+    [X_ENERGY] = 1e6,
 };
 
 struct run {
@@ -37,6 +40,8 @@ struct run {
     int draws_running[DRAWS_MAX]; /* how many times each draw has started */
     int instant;                  /* reactions without time passing */
     double reacted;               /* s, time of the last reaction */
+    bool making;                  /* water was being made at the last look */
+    double renewed[STAGES_MAX];   /* s, when each cartridge was put in */
     int cuts[CUTS];               /* causes that hold power, supply and hand valve off */
     struct changes changes;
     struct run_figures figures;
@@ -123,17 +128,47 @@ static void sample(struct run *r)
 static void restart(struct run *r)
 {
     plant_evaluate(r->plant, &r->settings, &r->state, r->state.t, r->state.x, &r->before, r->dx);
+    const double made = r->before.product_flow + r->before.divert_flow;
     if (r->state.flow_opened <= 0.0)
-        r->state.flow_opened = r->before.product_flow;
+        r->state.flow_opened = made;
+    /* a shut-off valve that cycles counts its own starts */
+    if (made > 0.0 && !r->making && r->before.starts <= 0.0)
+        r->state.x[X_STARTS] += 1.0;
+    r->making = made > 0.0;
     stepper_restart(r->stepper, r->dx);
 }
 
 static void carry(struct run *r)
 {
-    plant_carry(r->plant, &r->state);
-    r->state.flow_opened = r->after.product_flow;
+    plant_carry(r->plant, &r->settings, &r->state);
+    r->state.flow_opened = r->after.product_flow + r->after.divert_flow;
     r->figures.parcels++;
     tell(r, MOMENT_PARCEL, r->state.t, r->state.x, &r->after, NULL);
+}
+
+/* ---- a person who looks ------------------------------------------------------------------------
+ */
+
+static void renew(struct run *r, int stage)
+{
+    plant_replace(r->plant, &r->state, stage);
+    r->renewed[stage] = r->state.t;
+    changes_add(&r->changes, "replace", r->plant->train[stage].name, "a fresh cartridge");
+}
+
+/* Orders what is due, and says why; the new cartridge comes after the delay. */
+static void visit(struct run *r)
+{
+    const struct rule_look look = { r->plant, r->plan, &r->state, r->renewed };
+    for (int k = 0; k < r->plant->stages; k++) {
+        if (isfinite(r->agenda.due[SLOT_RENEW + k]))
+            continue;
+        const char *why = rule_due(&look, k);
+        if (!why)
+            continue;
+        r->agenda.due[SLOT_RENEW + k] = r->state.t + r->plan->visits.delay;
+        changes_add(&r->changes, "due", r->plant->train[k].name, why);
+    }
 }
 
 /* Cuts may overlap: power, supply and hand valve are back when the last cause has gone. */
@@ -196,8 +231,7 @@ static void apply_event(struct run *r, const struct event *e)
         changes_add(log, "mended", mode->part, mode->mode);
         break;
     case EVENT_REPLACE:
-        plant_replace(r->plant, &r->state, e->which);
-        changes_add(log, "replace", r->plant->train[e->which].name, "a fresh cartridge");
+        renew(r, e->which);
         break;
     case EVENT_RESET:
         control_reset(&r->control, s);
@@ -234,6 +268,8 @@ static void set_timers(struct run *r)
 {
     r->agenda.due[SLOT_RUN_TIMER] = control_run_due(&r->control, r->plant, &r->settings);
     r->agenda.due[SLOT_TOPOFF_TIMER] = control_topoff_due(&r->control, r->plant);
+    if (control_has_phases(r->plant))
+        r->agenda.due[SLOT_PHASE] = control_phase_due(&r->control, r->plant);
 }
 
 static void take_slot(struct run *r, int slot)
@@ -251,6 +287,14 @@ static void take_slot(struct run *r, int slot)
     } else if (slot == SLOT_TOPOFF_TIMER) {
         control_topoff_expired(&r->control, &r->settings);
         changes_add(&r->changes, "trip", "top-off pump", "its longest run stops the top-off pump");
+        *due = INFINITY;
+    } else if (slot == SLOT_PHASE) {
+        *due = INFINITY; /* the automaton looks at the clock itself */
+    } else if (slot == SLOT_VISIT) {
+        visit(r);
+        *due = r->plan->visits.every * (floor(t / r->plan->visits.every + 0.5) + 1.0);
+    } else if (slot < SLOT_DRAW_END) {
+        renew(r, slot - SLOT_RENEW);
         *due = INFINITY;
     } else if (slot < SLOT_DRAW_START) {
         end_draw(r, slot - SLOT_DRAW_END);
@@ -272,7 +316,9 @@ static void take_slot(struct run *r, int slot)
  */
 static bool closes_parcel(const struct run *r, int slot)
 {
-    if (slot == SLOT_FEED || slot == SLOT_SNAPSHOT || slot == SLOT_END)
+    if (slot == SLOT_FEED || slot == SLOT_SNAPSHOT || slot == SLOT_END || slot == SLOT_VISIT)
+        return true;
+    if (slot >= SLOT_RENEW && slot < SLOT_DRAW_END)
         return true;
     return slot == SLOT_EVENT && r->plan->event[r->next_event].kind == EVENT_REPLACE;
 }
@@ -283,6 +329,9 @@ static enum status react(struct run *r)
     r->reacted = r->state.t;
     if (r->instant > INSTANT_MAX)
         return STATUS_CHATTER;
+    /* what was rinsed or diverted must not be mixed with what comes */
+    if (control_has_phases(r->plant))
+        carry(r);
     for (int slot; (slot = agenda_due(&r->agenda, r->state.t)) >= 0;) {
         if (closes_parcel(r, slot))
             carry(r);
@@ -329,15 +378,26 @@ static enum status step(struct run *r, bool *crossed)
     return STATUS_OK;
 }
 
+/* Whether the reading behind the membrane has come down to where the product may go its way. */
+static bool clean_enough(const struct run *r)
+{
+    const struct plant *p = r->plant;
+    return p->meter.factor * r->state.readings.permeate < p->rinse.divert_below;
+}
+
 static enum status advance(struct run *r)
 {
     bool crossed;
     TRY(step(r, &crossed));
     sample(r);
     r->before = r->after;
-    const bool due = plant_parcel_due(r->plant, &r->state, &r->after);
+    const bool due = plant_parcel_due(r->plant, &r->settings, &r->state, &r->after);
     if (due)
         carry(r);
+    if (due && r->settings.diverting && clean_enough(r)) {
+        control_divert_over(&r->control, r->state.t);
+        return react(r);
+    }
     if (crossed || agenda_due(&r->agenda, r->state.t) >= 0)
         return react(r);
     if (due)
@@ -356,6 +416,8 @@ static void start(struct run *r)
     due[SLOT_FEED] = feed_next_step(&r->plant->feed, 0.0);
     for (int i = 0; i < r->plan->draws; i++)
         due[SLOT_DRAW_START + i] = r->plan->draw[i].first;
+    if (isfinite(r->plan->visits.every))
+        due[SLOT_VISIT] = r->plan->visits.every;
     due[SLOT_DAY] = DAY;
     due[SLOT_SNAPSHOT] = 0.0;
     due[SLOT_END] = r->plan->length;

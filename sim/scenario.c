@@ -8,21 +8,73 @@
 #include <string.h>
 
 #include "scenario_inner.h"
+#include "text.h"
 
-static const char *const groups[] = { "title",    "meter",  "feed",    "train",    "storage",
-                                      "measured", "served", "draws",   "events",   "limits",
-                                      "prices",   "clock",  "records", "numerics", NULL };
+static const char *const groups[] = { "title",    "meter",    "feed",    "train",  "storage",
+                                      "measured", "served",   "control", "draws",  "events",
+                                      "limits",   "visits",   "replace", "prices", "clock",
+                                      "records",  "numerics", NULL };
 
 const struct scenario_table scenario_tables[] = {
-    { "meter", scenario_meter_fields },       { "feed", scenario_feed_fields },
-    { "feed", scenario_feed_cycles },         { "plate", scenario_plate_fields },
-    { "measured", scenario_measured_fields }, { "storage", scenario_storage_fields },
-    { "served", scenario_served_fields },     { "served", scenario_served_cycles },
-    { "draws", scenario_draw_fields },        { "events", scenario_event_fields },
-    { "limits", scenario_limit_fields },      { "prices", scenario_price_fields },
-    { "clock", scenario_clock_fields },       { "records", scenario_record_fields },
-    { "numerics", scenario_numerics_fields }, { NULL, NULL },
+    { "meter", scenario_meter_fields },
+    { "feed", scenario_feed_fields },
+    { "feed", scenario_feed_cycles },
+    { "plate", scenario_plate_fields },
+    { "measured", scenario_measured_fields },
+    { "storage", scenario_storage_fields },
+    { "served", scenario_served_fields },
+    { "served", scenario_served_cycles },
+    { "storage.valve", shutoff_fields },
+    { "storage.gas", gas_fields },
+    { "control", scenario_control_fields },
+    { "draws", scenario_draw_fields },
+    { "events", scenario_event_fields },
+    { "limits", scenario_limit_fields },
+    { "visits", scenario_visit_fields },
+    { "replace", scenario_rule_fields },
+    { "prices", scenario_price_fields },
+    { "clock", scenario_clock_fields },
+    { "records", scenario_record_fields },
+    { "numerics", scenario_numerics_fields },
+    { NULL, NULL },
 };
+
+void scenario_within_read(struct loading *l, const struct node *outer, const char *path,
+                          const struct stage_group *inner, void *base)
+{
+    char whole[PATH_LENGTH] = "";
+    text_append(whole, sizeof whole, "%s.%s", path, inner->key);
+    const struct section s = { .path = whole,
+                               .group = reader_group(&l->reader, tree_member(outer, inner->key),
+                                                     inner->key),
+                               .fields = inner->fields,
+                               .base = (char *)base + inner->offset };
+    reader_section(&l->reader, &s);
+}
+
+void scenario_within_write(const struct stage_group *inner, const void *base, FILE *out)
+{
+    writer_open(out, inner->key);
+    writer_fields(out, inner->fields, (const char *)base + inner->offset);
+    writer_close(out);
+}
+
+void scenario_assume(struct loading *l, double *value, const struct assumed *a)
+{
+    if (!isnan(*value) || isnan(a->si))
+        return;
+    *value = a->si;
+    struct value v = { .dimension = a->dimension,
+                       .si = a->si,
+                       .sd = NAN,
+                       .low = NAN,
+                       .high = NAN,
+                       .origin = ORIGIN_DEFAULT,
+                       .source = a->source };
+    text_copy(v.path, sizeof v.path, a->path);
+    units_format(a->si, a->dimension, v.text, sizeof v.text);
+    reader_note(&l->reader, &v);
+}
 
 static void read_groups(struct loading *l)
 {
@@ -34,7 +86,9 @@ static void read_groups(struct loading *l)
     scenario_storage_read(l);
     scenario_measured_read(l);
     scenario_served_read(l);
+    scenario_control_read(l);
     scenario_plan_read(l);
+    scenario_upkeep_read(l);
     scenario_events_read(l);
 }
 

@@ -35,9 +35,9 @@ enum status scenario_load(const char *path, const char *const sets[], struct sce
 void scenario_free(struct scenario *s);
 
 /* Every group that is read by a table, for the manual and for tests; a stage's are those of its
- * kind (models/stage.h).  Ended by a NULL path. */
+ * kind and its groups (models/stage.h).  Ended by a NULL path. */
 struct scenario_table {
-    const char *path; /* "feed"; "draws" is a list of such groups */
+    const char *path; /* "feed"; a list "draws" and a group "replace" hold more than one such */
     const struct field *fields;
 };
 

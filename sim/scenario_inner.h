@@ -43,7 +43,9 @@ void scenario_train_read(struct loading *l);
 void scenario_measured_read(struct loading *l);
 void scenario_storage_read(struct loading *l);
 void scenario_served_read(struct loading *l);
+void scenario_control_read(struct loading *l);
 void scenario_plan_read(struct loading *l);
+void scenario_upkeep_read(struct loading *l);
 void scenario_events_read(struct loading *l);
 
 /* And write it again in exact SI form: what is read from it has the same bits. */
@@ -51,7 +53,9 @@ void scenario_feed_write(const struct scenario *s, FILE *out);
 void scenario_train_write(const struct scenario *s, FILE *out);
 void scenario_storage_write(const struct scenario *s, FILE *out);
 void scenario_served_write(const struct scenario *s, FILE *out);
+void scenario_control_write(const struct scenario *s, FILE *out);
 void scenario_plan_write(const struct scenario *s, FILE *out);
+void scenario_upkeep_write(const struct scenario *s, FILE *out);
 void scenario_events_write(const struct scenario *s, FILE *out);
 
 /* Their field tables. */
@@ -60,7 +64,25 @@ extern const struct field scenario_clock_fields[], scenario_record_fields[],
     scenario_plate_fields[], scenario_measured_fields[], scenario_storage_fields[],
     scenario_served_fields[], scenario_feed_cycles[], scenario_served_cycles[],
     scenario_draw_fields[], scenario_limit_fields[], scenario_price_fields[],
-    scenario_event_fields[];
+    scenario_event_fields[], scenario_control_fields[], scenario_visit_fields[],
+    scenario_rule_fields[];
+
+/* A part that stands in a group of its own, which may be left out: wear = { ... } of train.ro.
+ * outer: the group that it stands in, or NULL. */
+void scenario_within_read(struct loading *l, const struct node *outer, const char *path,
+                          const struct stage_group *inner, void *base);
+void scenario_within_write(const struct stage_group *inner, const void *base, FILE *out);
+
+/* What stands for a value that was left out. */
+struct assumed {
+    const char *path; /* "control.divert" */
+    enum dimension dimension;
+    double si;
+    const char *source;
+};
+
+/* A value that was left out (NAN) gets the one assumed, which is noted. */
+void scenario_assume(struct loading *l, double *value, const struct assumed *a);
 
 /* A cycle: "15 degC", { mean; season; peak_day; daily; peak_hour } or { winter; summer }.  `mean`
  * describes the key: its dimension, range, preset (NAN: required). */
@@ -86,6 +108,9 @@ void scenario_plate_read(struct loading *l, const struct node *n, const char *pa
 
 /* The kind that a stage of the list says it is; NULL if it says none that exists. */
 const struct stage_kind *scenario_train_kind(const struct node *n);
+
+/* Whether there is a membrane, or could be one: a stage was not understood. */
+bool scenario_train_has_membrane(const struct loading *l);
 
 /* Names of the stages, as given or by kind; count is how many there are, at most STAGES_MAX. */
 int scenario_train_names(const struct node *list, char names[][NAME_MAX_LENGTH + 1]);

@@ -14,7 +14,8 @@ struct served_form {
 
 #define FORM struct served_form
 
-static const char *const topoffs[] = { "none", "pump and float switch", NULL };
+/* Words of enum topoff_kind, in its order. */
+static const char *const topoffs[] = { "none", "pump and float switch", "gravity float", NULL };
 
 const struct field scenario_served_fields[] = {
     NUMBER("surface", DIM_AREA, FORM, basin.surface, NAN, 1e-3, 1e3, 0.05, 20.0,
@@ -32,7 +33,11 @@ const struct field scenario_served_fields[] = {
     CHOICE("topoff", FORM, kind, TOPOFF_NONE, topoffs, "what tops it off from the tank",
            "assumption: nothing was named"),
     NUMBER("topoff_flow", DIM_FLOW, FORM, topoff.flow, 2e-3 / 60.0, 1e-8, 0.1, 1e-6, 5e-4,
-           "flow of the top-off pump", "assumption: 2 L/min"),
+           "flow of the top-off pump; of a gravity float its most, 0.5 L/min if left out",
+           "assumption: 2 L/min"),
+    NUMBER("topoff_float_band", DIM_LENGTH, FORM, topoff.band, 0.02, 1e-4, 1.0, 1e-3, 0.1,
+           "fall below the working level that opens a gravity float fully",
+           "small lever valves 10 to 40 mm; common practice, from memory"),
     NUMBER("topoff_below", DIM_LENGTH, FORM, topoff.on_below, 5e-3, 0.0, 1.0, 1e-3, 0.05,
            "below the working level, where the pump starts", "assumption"),
     NUMBER("topoff_band", DIM_LENGTH, FORM, topoff.off_above, 5e-3, 1e-5, 1.0, 1e-3, 0.05,
@@ -67,6 +72,27 @@ static struct cycle *cycle_of(struct basin *b, int i)
     return cycles[i];
 }
 
+/* A float lets less through than a pump. */
+static const struct preset float_presets[] = {
+    { "topoff_flow", 0.5e-3 / 60.0, "assumption: 0.5 L/min by gravity" },
+    { .key = NULL },
+};
+
+static bool is_float(const struct node *group)
+{
+    const struct node *n = tree_member(group, "topoff");
+    return n != NULL && n->type == NODE_TEXT && strcmp(n->text, topoffs[TOPOFF_FLOAT]) == 0;
+}
+
+/* A float has neither timer nor switch. */
+static void check_float(struct loading *l, const struct node *group, struct topoff *t)
+{
+    if (isfinite(t->longest_run))
+        reader_complain(&l->reader, SEVERITY_WARNING, reader_find(group, "topoff_longest_run"),
+                        "leave it out", "a gravity float has no timer that could end its run");
+    t->longest_run = INFINITY;
+}
+
 static const char *const others[] = { "water", "air", "humidity", "draught", NULL };
 
 void scenario_served_read(struct loading *l)
@@ -82,20 +108,25 @@ void scenario_served_read(struct loading *l)
                                .group = group,
                                .fields = scenario_served_fields,
                                .base = &form,
+                               .presets = is_float(group) ? float_presets : NULL,
+                               .preset_origin = ORIGIN_DEFAULT,
                                .others = others };
     reader_section(&l->reader, &s);
     if (isnan(form.basin.open_surface))
         form.basin.open_surface = form.basin.surface;
     if (isnan(form.topoff.longest_run))
         form.topoff.longest_run = INFINITY;
-    form.topoff.kind = form.kind == 1 ? TOPOFF_PUMP : TOPOFF_NONE;
+    form.topoff.kind = form.kind < 0 ? TOPOFF_NONE : (enum topoff_kind)form.kind;
+    if (form.topoff.kind == TOPOFF_FLOAT)
+        check_float(l, group, &form.topoff);
     form.basin.start_day = date_day_of_year(l->start);
     p->has_basin = true;
     p->basin = form.basin;
     p->topoff = form.topoff;
     for (int i = 0; i < CYCLES; i++)
         scenario_cycle_read(l, group, "served", &scenario_served_cycles[i], cycle_of(&p->basin, i));
-    if (form.topoff.off_above > form.topoff.on_below + form.basin.freeboard)
+    if (form.topoff.kind != TOPOFF_FLOAT &&
+        form.topoff.off_above > form.topoff.on_below + form.basin.freeboard)
         reader_complain(&l->reader, SEVERITY_ERROR, reader_find(group, "topoff_band"),
                         "make topoff_band smaller", "the top-off pump would stop above the rim");
 }

@@ -12,9 +12,10 @@ struct storage_form {
     struct tank tank;
     struct line line;
     struct fill fill;
+    struct gas gas;
     int shape, overflow;
     double shuts_at, opens_at, float_at, high_at, first;
-    bool check_valve;
+    bool check_valve, open_to_air;
     double temperature, solenoid_power;
 };
 
@@ -52,6 +53,9 @@ const struct field scenario_storage_fields[] = {
            "small lever valves 10 to 40 mm; common practice, from memory"),
     NUMBER("float_seat", DIM_LENGTH, FORM, fill.valve.seat, 3e-3, 1e-4, 0.05, 1e-3, 0.012,
            "bore of the seat of the float valve", "assumption"),
+    NUMBER("float_stiction", DIM_NONE, FORM, fill.stiction, 0.05, 0.0, 0.5, 0.01, 0.2,
+           "share of its band that the level falls before a float valve that has shut opens again",
+           "assumption"),
     LEVEL("high_at", high_at,
           "level of the independent high switch; half-way from shuts_at to the "
           "rim or the overflow if left out"),
@@ -87,6 +91,9 @@ const struct field scenario_storage_fields[] = {
            "pressure lost in the check valve", "5 to 30 kPa; from memory"),
     NUMBER("inlet_height", DIM_LENGTH, FORM, line.inlet_height, 0.0, -10.0, 30.0, -2.0, 5.0,
            "inlet of the tank above the membrane", "assumption: level"),
+    FLAG("open_to_air", FORM, open_to_air, 1.0,
+         "the water in the tank and the served water exchange carbon dioxide with the air",
+         "assumption: a vented lid"),
     NUMBER("temperature", DIM_TEMPERATURE, FORM, temperature, 20.0, 1.0, 45.0, 10.0, 30.0,
            "temperature of the stored water", "assumption: a room"),
     NUMBER("solenoid_power", DIM_POWER, FORM, solenoid_power, 8.0, 0.0, 100.0, 2.0, 15.0,
@@ -94,7 +101,12 @@ const struct field scenario_storage_fields[] = {
     { .key = NULL },
 };
 
-static const char *const others[] = { "shutoff", "table", NULL };
+static const char *const others[] = { "shutoff", "table", "valve", "gas", NULL };
+
+/* In groups of their own: the automatic shut-off valve, and the air. */
+static const struct stage_group valve_group = { "valve", shutoff_fields,
+                                                offsetof(FORM, fill.shutoff) };
+static const struct stage_group gas_group = { "gas", gas_fields, offsetof(FORM, gas) };
 
 /* ---- complaints, notes
  * ------------------------------------------------------------------------------ */
@@ -112,27 +124,12 @@ static void complain(struct loading *l, const struct node *group, const char *ke
     reader_complain(&l->reader, SEVERITY_ERROR, at_key(group, key), cure, "%s", words);
 }
 
-static void note(struct loading *l, const char *key, double si, const char *source)
-{
-    struct value v = { .dimension = DIM_LENGTH,
-                       .si = si,
-                       .sd = NAN,
-                       .low = NAN,
-                       .high = NAN,
-                       .origin = ORIGIN_DEFAULT,
-                       .source = source };
-    text_append(v.path, sizeof v.path, "storage.%s", key);
-    units_format(si, DIM_LENGTH, v.text, sizeof v.text);
-    reader_note(&l->reader, &v);
-}
-
 void scenario_supply(struct loading *l, const char *key, double *level, double value,
                      const char *source)
 {
-    if (!isnan(*level) || isnan(value))
-        return;
-    *level = value;
-    note(l, key, value, source);
+    char path[PATH_LENGTH] = "";
+    text_append(path, sizeof path, "storage.%s", key);
+    scenario_assume(l, level, &(struct assumed){ path, DIM_LENGTH, value, source });
 }
 
 static double or_zero(double value)
@@ -142,15 +139,21 @@ static double or_zero(double value)
 
 /* ---- what stops the water -------------------------------------------------------------------- */
 
-static const char *const shutoffs[] = { "level switches", "float valve", "high switch", "run timer",
-                                        "leak sensor",    "drip pan",    NULL };
+static const char *const shutoffs[] = { "level switches",
+                                        "float valve",
+                                        "high switch",
+                                        "run timer",
+                                        "leak sensor",
+                                        "drip pan",
+                                        "automatic shut-off valve",
+                                        NULL };
 
 enum { SHUTOFFS = sizeof shutoffs / sizeof *shutoffs - 1 };
 
 static bool *shutoff(struct fill *f, int i)
 {
-    bool *const flags[] = { &f->switches,  &f->float_valve, &f->high_switch,
-                            &f->run_timer, &f->leak_sensor, &f->drip_pan };
+    bool *const flags[] = { &f->switches,    &f->float_valve, &f->high_switch,  &f->run_timer,
+                            &f->leak_sensor, &f->drip_pan,    &f->shutoff_valve };
     return flags[i];
 }
 
@@ -178,7 +181,8 @@ static void read_shutoff(struct loading *l, const struct node *group, struct fil
     if (list == NULL) {
         reader_missing(&l->reader, group, "storage", "shutoff",
                        "say what stops the water: shutoff = [ \"float valve\" ]; or \"level "
-                       "switches\", \"high switch\", \"run timer\", \"leak sensor\", \"drip pan\"");
+                       "switches\", \"high switch\", \"run timer\", \"leak sensor\", \"drip pan\", "
+                       "\"automatic shut-off valve\"");
         return;
     }
     const int before = report_count(l->reader.report, SEVERITY_ERROR);
@@ -197,7 +201,7 @@ static void read_shutoff(struct loading *l, const struct node *group, struct fil
                         "shutoff must be a list of words, but this is %s", tree_words(list));
         return;
     }
-    char words[TEXT_LENGTH] = "";
+    char words[2 * TEXT_LENGTH] = "";
     for (int i = 0; shutoffs[i] != NULL; i++)
         if (*shutoff(fill, i))
             text_append(words, sizeof words, "%s%s", words[0] == '\0' ? "" : ", ", shutoffs[i]);
@@ -207,6 +211,47 @@ static void read_shutoff(struct loading *l, const struct node *group, struct fil
         reader_complain(&l->reader, SEVERITY_WARNING, list,
                         "\"float valve\" or \"level switches\" would",
                         "nothing stops the water when the tank is full");
+}
+
+/* A solenoid without switches is always called: its timer counts on. */
+static void check_timer(struct loading *l, const struct node *group, const struct fill *f)
+{
+    char span[UNITS_TEXT];
+    if (f->run_timer && !f->switches)
+        reader_complain(&l->reader, SEVERITY_WARNING, at_key(group, "shutoff"),
+                        "add \"level switches\", or leave the run timer out",
+                        "without level switches the call never ends: after %s the run timer shuts "
+                        "the feed once and for all",
+                        units_format(f->longest_run, DIM_TIME, span, sizeof span));
+}
+
+static void check_valve(struct loading *l, const struct node *group, const struct storage_form *f)
+{
+    const struct shutoff *v = &f->fill.shutoff;
+    const struct node *n = at_key(group, "shutoff"), *said = tree_member(group, "valve");
+    if (!f->fill.shutoff_valve) {
+        if (said != NULL)
+            complain(l, group, "valve", "add \"automatic shut-off valve\" to shutoff",
+                     "a shut-off valve is described, but none is there");
+        return;
+    }
+    if (v->reopen_ratio >= v->close_ratio)
+        complain(l, said == NULL ? group : said,
+                 tree_member(said, "reopen_ratio") != NULL ? "reopen_ratio" : "close_ratio",
+                 "it opens again at a lower pressure, a tenth of the feed's below is usual",
+                 "the shut-off valve would open again before it closes");
+    if (!scenario_train_has_membrane(l))
+        reader_complain(&l->reader, SEVERITY_ERROR, n,
+                        "leave it out, or put a membrane in the train",
+                        "an automatic shut-off valve needs a membrane, whose product closes it");
+    if (!f->fill.float_valve)
+        reader_complain(&l->reader, SEVERITY_WARNING, n, "add \"float valve\"",
+                        "nothing shuts the product, so that the shut-off valve never closes");
+    if (!f->check_valve)
+        reader_complain(&l->reader, SEVERITY_WARNING, at_key(group, "check_valve"),
+                        "an event may say it: part = \"check valve\"; mode = \"leaks back\";",
+                        "without a check valve a shut-off valve opens again and again; the run "
+                        "takes the line as tight");
 }
 
 /* ---- levels ---------------------------------------------------------------------------------- */
@@ -347,6 +392,8 @@ static void keep(struct loading *l, const struct storage_form *f)
     p->fill.off_at = f->shuts_at;
     p->fill.valve.shuts_at = f->fill.float_valve ? or_zero(f->float_at) : 0.0;
     p->fill.high_at = f->fill.high_switch ? or_zero(f->high_at) : 0.0;
+    p->open_to_air = f->open_to_air;
+    p->gas = f->gas;
     p->tank_start = f->first;
     p->tank_temperature = f->temperature;
     p->solenoid_power = f->solenoid_power;
@@ -378,7 +425,11 @@ void scenario_storage_read(struct loading *l)
     reader_section(&l->reader, &s);
     form.tank.shape = (enum tank_shape)(form.shape < 0 ? TANK_UPRIGHT : form.shape);
     scenario_tank_read(l, &s, &form.tank);
+    scenario_within_read(l, group, "storage", &valve_group, &form);
+    scenario_within_read(l, group, "storage", &gas_group, &form);
     read_shutoff(l, group, &form.fill);
+    check_timer(l, group, &form.fill);
+    check_valve(l, group, &form);
     if (form.overflow == OVERFLOW_NONE && !isnan(form.tank.overflow.lip))
         complain(l, group, "overflow_lip", "write overflow = \"standpipe\"; or \"side\"",
                  "an overflow is described, but none is there");
@@ -450,6 +501,8 @@ void scenario_storage_write(const struct scenario *s, FILE *out)
     form.high_at = p->fill.high_switch ? p->fill.high_at : NAN;
     form.first = p->tank_start;
     form.check_valve = true; /* its pressure says it all */
+    form.open_to_air = p->open_to_air;
+    form.gas = p->gas;
     form.temperature = p->tank_temperature;
     form.solenoid_power = p->solenoid_power;
     writer_open(out, "storage");
@@ -457,5 +510,8 @@ void scenario_storage_write(const struct scenario *s, FILE *out)
     write_shutoff(&p->fill, out);
     if (p->tank.shape == TANK_TABLE)
         write_table(&p->tank, out);
+    if (p->fill.shutoff_valve)
+        scenario_within_write(&valve_group, &form, out);
+    scenario_within_write(&gas_group, &form, out);
     writer_close(out);
 }

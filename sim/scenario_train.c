@@ -13,9 +13,6 @@
 
 /* ---- one stage ------------------------------------------------------------------------------- */
 
-static const char *const stage_keys[] = { "part", "kind", "name", NULL };
-static const char *const membrane_keys[] = { "part", "kind", "name", "plate", NULL };
-
 static void complain_part(struct loading *l, const struct node *n, const char *name)
 {
     char cure[640] = "one of";
@@ -101,24 +98,49 @@ static bool has_plate(const struct node *n, const struct part *part)
 /* Default of B where only a jug test without a reading is known. */
 #define SALT_PERMEABILITY 1.3e-7
 
+enum { STAGE_PRESETS = PART_PRESETS + 3, STAGE_KEYS = 12 };
+
+/* What the part says, and what holds until a nameplate or a jug test gives the permeabilities. */
+static void list_presets(const struct part *part, bool later, struct preset out[STAGE_PRESETS])
+{
+    int count = 0;
+    for (const struct preset *p = part == NULL ? NULL : part->preset; p != NULL && p->key != NULL;
+         p++)
+        out[count++] = *p;
+    if (later) {
+        out[count++] = (struct preset){ "water_permeability", 1e-11, "" };
+        out[count++] = (struct preset){ "salt_permeability", SALT_PERMEABILITY,
+                                        "assumption: usual for a small element" };
+    }
+    out[count] = (struct preset){ .key = NULL };
+}
+
+/* Keys of a stage that are not in the table of its kind; ended by NULL. */
+static void list_keys(const struct stage_kind *kind, const char *out[STAGE_KEYS])
+{
+    static const char *const all[] = { "part", "kind", "name", NULL };
+    int count = 0;
+    for (int i = 0; all[i] != NULL; i++)
+        out[count++] = all[i];
+    if (kind == &stage_membrane)
+        out[count++] = "plate";
+    for (const struct stage_group *g = kind->groups; g != NULL && g->key != NULL; g++)
+        if (count + 1 < STAGE_KEYS)
+            out[count++] = g->key;
+    out[count] = NULL;
+}
+
 static void read_stage(struct loading *l, const struct node *n, struct stage *stage,
                        const struct part *part)
 {
     const bool membrane = stage->kind == &stage_membrane;
+    const bool later = membrane && (has_plate(n, part) || tree_member(l->root, "measured") != NULL);
     char path[PATH_LENGTH] = "";
     text_append(path, sizeof path, "train.%s", stage->name);
-    struct preset presets[PART_PRESETS + 3];
-    int count = 0;
-    for (const struct preset *p = part == NULL ? NULL : part->preset; p != NULL && p->key != NULL;
-         p++)
-        presets[count++] = *p;
-    const bool later = membrane && (has_plate(n, part) || tree_member(l->root, "measured") != NULL);
-    if (later) {
-        presets[count++] = (struct preset){ "water_permeability", 1e-11, "" };
-        presets[count++] = (struct preset){ "salt_permeability", SALT_PERMEABILITY,
-                                            "assumption: usual for a small element" };
-    }
-    presets[count] = (struct preset){ .key = NULL };
+    struct preset presets[STAGE_PRESETS];
+    list_presets(part, later, presets);
+    const char *keys[STAGE_KEYS];
+    list_keys(stage->kind, keys);
     const struct node *group = n->type == NODE_GROUP ? n : NULL;
     const struct section s = { .path = path,
                                .group = group,
@@ -126,7 +148,9 @@ static void read_stage(struct loading *l, const struct node *n, struct stage *st
                                .base = &stage->params,
                                .presets = presets,
                                .preset_origin = ORIGIN_PART,
-                               .others = membrane ? membrane_keys : stage_keys };
+                               .others = keys };
+    for (const struct stage_group *g = stage->kind->groups; g != NULL && g->key != NULL; g++)
+        scenario_within_read(l, group, path, g, &stage->params);
     if (membrane && !later && !has_both(group)) {
         reader_check_keys(&l->reader, &s);
         reader_missing(
@@ -250,6 +274,14 @@ static void check_order(struct loading *l, const struct node *list)
                         "no membrane: all of the feed goes to the tank");
 }
 
+bool scenario_train_has_membrane(const struct loading *l)
+{
+    const struct node *list = tree_member(l->root, "train");
+    const bool understood =
+        list != NULL && list->type == NODE_LIST && tree_length(list) == l->out->plant.stages;
+    return l->out->plant.membrane >= 0 || !understood;
+}
+
 /* ---- the train ------------------------------------------------------------------------------- */
 
 static void add_stage(struct loading *l, const struct node *n, const char *name)
@@ -320,6 +352,8 @@ void scenario_train_write(const struct scenario *s, FILE *out)
         writer_text(out, "kind", stage->kind->name);
         writer_text(out, "name", stage->name);
         writer_fields(out, stage->kind->fields, &stage->params);
+        for (const struct stage_group *g = stage->kind->groups; g != NULL && g->key != NULL; g++)
+            scenario_within_write(g, &stage->params, out);
         fputs("}\n", out);
     }
     fputs(");\n", out);

@@ -10,6 +10,7 @@
 
 #include "channel.h"
 #include "models/root.h"
+#include "models/scaling.h"
 
 static const double DAY = 86400.0;           /* s */
 static const double HORIZON = 10.0 * 365.25; /* days of mean need after which a life is "longer" */
@@ -64,6 +65,33 @@ static struct settings filling(void)
     return set;
 }
 
+/* Water flows for some seconds, straight through the tank. */
+static void move(struct state *state, const struct signals *flow, double seconds)
+{
+    state->x[X_FEED] += seconds * flow->feed_flow;
+    state->x[X_PRODUCT] += seconds * flow->product_flow;
+    state->x[X_DRAIN] += seconds * flow->drain_flow;
+    state->x[X_DRAWN] += seconds * flow->product_flow;
+    state->x[X_RUNNING] += seconds;
+    state->x[X_MAKING] += seconds;
+    state->t += seconds;
+}
+
+/* Fresh cartridges, and on both sides of the membrane the water that stands there in steady flow.
+ */
+static void start_settled(const struct plant *q, struct state *state, const struct signals *flow)
+{
+    const struct settings set = filling();
+    plant_start(q, state);
+    if (q->membrane < 0)
+        return;
+    move(state, flow, 3600.0);
+    plant_carry(q, &set, state);
+    const struct holdup settled = state->stage[q->membrane].membrane.holdup;
+    plant_start(q, state);
+    state->stage[q->membrane].membrane.holdup = settled;
+}
+
 /* Fresh cartridges on steady water, the tank at a level. */
 static void work_point(const struct plant *q, double level, struct state *state,
                        struct sizing_point *out)
@@ -77,10 +105,9 @@ static void work_point(const struct plant *q, double level, struct state *state,
     out->pressure = q->feed.pressure.mean;
 
     /* a minute of this flow shows what the membrane keeps back */
-    for (int k = 0; k < X_COUNT; k++)
-        state->x[k] += 60.0 * dx[k];
-    state->t = 60.0;
-    plant_carry(q, state);
+    start_settled(q, state, &out->signals);
+    move(state, &out->signals, 60.0);
+    plant_carry(q, &set, state);
     out->rejection = 1.0 - state->readings.permeate / state->readings.feed;
 }
 
@@ -90,7 +117,7 @@ static void work_point(const struct plant *q, double level, struct state *state,
 bool sizing_throttled(const struct plant *p)
 {
     const struct fill *f = &p->fill;
-    return f->float_valve && (!f->switches || f->off_at > f->valve.shuts_at);
+    return f->float_valve && !f->shutoff_valve && (!f->switches || f->off_at > f->valve.shuts_at);
 }
 
 struct seek { /* the level at which the product is the need */
@@ -268,23 +295,18 @@ static void lives(const struct plant *p, const struct plan *plan, double carbon_
     const struct signals *flow =
         needed ? &sizing->pace.signals : &sizing->point[SIZING_MEAN].signals;
     const double most = needed ? sizing->need_mean * HORIZON * DAY : FAR;
+    const struct settings set = filling();
 
     start_lives(&q, life);
-    plant_start(&q, state);
+    start_settled(&q, state, flow);
     state->x[X_TANK] = state->tank.volume = 0.0;
     const int parcels = flow->product_flow > 0.0 ? PARCELS_MAX : 0;
     for (int n = 0; n < parcels && state->x[X_PRODUCT] < most && !all_ended(&q, life); n++) {
         const double share = flow->product_flow / flow->feed_flow;
         const double feed = fmin(state->feed_limit, state->parcel_limit / share) * q.parcel_scale;
         const double seconds = fmin(feed / flow->feed_flow, 30.0 * DAY);
-        state->x[X_FEED] += seconds * flow->feed_flow;
-        state->x[X_PRODUCT] += seconds * flow->product_flow;
-        state->x[X_DRAIN] += seconds * flow->drain_flow;
-        state->x[X_DRAWN] += seconds * flow->product_flow; /* straight through the tank */
-        state->x[X_RUNNING] += seconds;
-        state->x[X_MAKING] += seconds;
-        state->t += seconds;
-        plant_carry(&q, state);
+        move(state, flow, seconds);
+        plant_carry(&q, &set, state);
         if (n == 0)
             note_fresh(&q, plan, state, &life[q.stages - 1]);
         note_ends(&q, state, life);
@@ -307,6 +329,27 @@ static void order_lives(const struct plant *p, struct sizing *out)
     }
 }
 
+/* The last of the concentrate, richer at the wall by the film. */
+static void saturations(const struct plant *q, const struct state *state, struct sizing *out)
+{
+    if (q->membrane < 0)
+        return;
+    const struct membrane *m = &q->train[q->membrane].params.membrane;
+    const struct signals *sig = &out->point[SIZING_MEAN].signals;
+    const double T = q->feed.temperature.mean;
+    const struct vessel *held = &state->stage[q->membrane].membrane.holdup.feed;
+    double c[SPECIES_COUNT], wall[SPECIES_COUNT];
+    for (int i = 0; i < SPECIES_COUNT; i++)
+        c[i] = held->amount[i] / held->volume;
+    const double k = membrane_film(m, sig->drain_flow, water_diffusivity(SODIUM, T), T);
+    const struct speciation bulk = water_speciate(c, T);
+    scaling_wall(c, &bulk, exp(fmin(sig->product_flow / (m->area * k), 5.0)), wall);
+    const struct speciation forms = water_speciate(wall, T);
+    out->calcite = scaling_calcite(wall, &forms, T);
+    out->gypsum = scaling_gypsum(wall, &forms, T);
+    out->silica = scaling_silica(wall, &forms, T);
+}
+
 void sizing_of(const struct plant *p, const struct plan *plan, const struct sizing_doubt *doubt,
                struct sizing *out)
 {
@@ -322,6 +365,7 @@ void sizing_of(const struct plant *p, const struct plan *plan, const struct sizi
     const struct plant mean = steady_plant(p, 0.5 * (coldest + warmest), p->feed.pressure.mean);
     work_point(&cold, 0.0, state, &out->point[SIZING_COLDEST]); /* no float valve throttles yet */
     work_point(&mean, 0.0, state, &out->point[SIZING_MEAN]);
+    saturations(&mean, state, out);
     work_point(&warm, 0.0, state, &out->point[SIZING_WARMEST]);
     needs(p, plan, out);
     set_pace(&mean, out, state);

@@ -42,6 +42,7 @@ struct sizing_life {
 enum { LIFE_SHORT, LIFE_MIDDLE, LIFE_LONG, SIZING_LIVES };
 
 struct sizing {
+    double calcite, gypsum, silica; /* log10 of saturation at the wall, mean conditions */
     struct sizing_point point[SIZING_CASES];
     bool throttled; /* no solenoid ends a filling, the float valve does: the drain never rests */
     struct sizing_point pace; /* mean: if throttled, at the level where the product is the need */

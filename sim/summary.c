@@ -85,6 +85,20 @@ static void see_dry(struct summary *s, const struct glimpse *g)
         s->spill_first_day = g->t / DAY;
 }
 
+static void see_renewal(struct summary *s, const struct glimpse *g)
+{
+    for (int k = 0; k < g->plant->stages; k++) {
+        if (g->change->part != g->plant->train[k].name)
+            continue;
+        if (strcmp(g->change->kind, "due") == 0)
+            s->renewed_why[k] = g->change->words;
+        if (strcmp(g->change->kind, "replace") != 0)
+            continue;
+        s->renewals[k]++;
+        s->renewed_day[k] = g->t / DAY;
+    }
+}
+
 static void see_change(struct summary *s, const struct change *c)
 {
     s->fills += strcmp(c->kind, "fill starts") == 0;
@@ -149,8 +163,10 @@ void summary_see(void *self, const struct glimpse *g)
         see_water(s, g);
     if (g->moment == MOMENT_CHANGE || g->moment == MOMENT_START)
         see_dry(s, g);
-    if (g->moment == MOMENT_CHANGE)
+    if (g->moment == MOMENT_CHANGE) {
         see_change(s, g->change);
+        see_renewal(s, g);
+    }
     if (g->moment == MOMENT_PARCEL)
         see_parcel(s, g);
     if (g->moment == MOMENT_END)
@@ -192,12 +208,10 @@ struct cost summary_cost(const struct summary *s, const struct plan *plan, const
 {
     struct cost c = { 0 };
     c.water = plan->prices.water * s->x[X_FEED];
-    c.sewer = plan->prices.sewer * (s->x[X_DRAIN] + s->x[X_OVERFLOW]);
+    c.sewer = plan->prices.sewer * (s->x[X_DRAIN] + s->x[X_DIVERTED] + s->x[X_OVERFLOW]);
     c.electricity = plan->prices.electricity * s->x[X_ENERGY];
-    for (int i = 0; i < plan->events; i++)
-        if (plan->event[i].kind == EVENT_REPLACE && plan->event[i].at <= s->days * DAY)
-            c.cartridges += plan->prices.stage[plan->event[i].which];
-    (void)p;
+    for (int k = 0; k < p->stages; k++)
+        c.cartridges += s->renewals[k] * plan->prices.stage[k];
     c.total = c.water + c.sewer + c.electricity + c.cartridges;
     c.per_litre = s->x[X_PRODUCT] > 0.0 ? c.total / (LITRE * s->x[X_PRODUCT]) : NAN;
     return c;
@@ -227,6 +241,8 @@ static json_t *json_water(const struct summary *s)
     put(o, "on_the_floor_L", LITRE * s->on_floor);
     put(o, "spilled_from_served_water_L", LITRE * s->x[X_BASIN_SPILL]);
     put(o, "hours_making_water", s->x[X_MAKING] / 3600.0);
+    put(o, "diverted_L", LITRE * s->x[X_DIVERTED]);
+    put(o, "starts", s->x[X_STARTS]);
     put(o, "electricity_kWh", s->x[X_ENERGY] / 3.6e6);
     put(o, "least_product_flow_mL_min", 60e6 * s->least_flow);
     put(o, "most_product_flow_mL_min", 60e6 * s->most_flow);
@@ -337,6 +353,10 @@ json_t *summary_json(const struct summary *s, const struct plan *plan, const str
     for (int k = 0; k < p->stages; k++)
         put(used, p->train[k].name, s->used[k]);
     json_object_set_new(o, "share_of_life_used", used);
+    json_t *renewals = json_object();
+    for (int k = 0; k < p->stages; k++)
+        json_object_set_new(renewals, p->train[k].name, json_integer(s->renewals[k]));
+    json_object_set_new(o, "replacements", renewals);
     json_object_set_new(o, "cost", json_cost(s, plan, p));
     json_object_set_new(o, "balance_relative_error", json_balance(s));
     json_object_set_new(o, "limits_broken", json_integer(summary_broken(s, plan, NULL)));

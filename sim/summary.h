@@ -32,6 +32,9 @@ struct summary {
     double passed[PASSED_COUNT];        /* day */
     double passed_litres[PASSED_COUNT]; /* L of product made until then */
     int fills, topoffs, trips, cuts;
+    int renewals[STAGES_MAX];                   /* cartridges put in */
+    double renewed_day[STAGES_MAX];             /* the last of each */
+    const char *renewed_why[STAGES_MAX];        /* constant words, NULL if by a dated event */
     double coldest, warmest;      /* degC of the feed while it flowed */
     double least_flow, most_flow; /* m3/s of product, tank filling freely */
     double used[STAGES_MAX];      /* at the end */

@@ -15,12 +15,10 @@ double fixture_random(unsigned long *seed)
     return (double)(*seed >> 11) / 9007199254740992.0;
 }
 
-void fixture_stage(struct stage *s, const struct stage_kind *kind)
+void fixture_presets(void *base, const struct field *fields)
 {
-    s->kind = kind;
-    snprintf(s->name, sizeof s->name, "%s", kind->name);
-    for (const struct field *f = kind->fields; f->key; f++) {
-        char *at = (char *)&s->params + f->offset;
+    for (const struct field *f = fields; f->key; f++) {
+        char *at = (char *)base + f->offset;
         if (f->type == FIELD_NUMBER)
             *(double *)at = f->preset;
         else if (f->type == FIELD_FLAG)
@@ -28,6 +26,15 @@ void fixture_stage(struct stage *s, const struct stage_kind *kind)
         else
             *(int *)at = (int)f->preset;
     }
+}
+
+void fixture_stage(struct stage *s, const struct stage_kind *kind)
+{
+    s->kind = kind;
+    snprintf(s->name, sizeof s->name, "%s", kind->name);
+    fixture_presets(&s->params, kind->fields);
+    for (const struct stage_group *g = kind->groups; g && g->key; g++)
+        fixture_presets((char *)&s->params + g->offset, g->fields);
 }
 
 static void make_membrane(struct stage *s, double gallons)
@@ -87,9 +94,13 @@ struct plant fixture_plant(void)
                               .draught = { .mean = 0.05 },
                               .calibration = 1.0,
                               .salinity = 35.0 };
-    p.topoff = (struct topoff){ TOPOFF_PUMP, 1.5e-3 / 60.0, 2e-3, 4e-3, INFINITY, 8.0 };
+    p.topoff = (struct topoff){ TOPOFF_PUMP, 1.5e-3 / 60.0, 2e-3, 4e-3, INFINITY, 8.0, 0.02 };
     p.meter = (struct meter){ 5.0, 1e-3 };
     p.parcel_scale = 1.0;
+    p.rinse = (struct rinse){ .every = INFINITY, .bypass = 3.0, .divert_below = NAN };
+    fixture_presets(&p.fill.shutoff, shutoff_fields);
+    fixture_presets(&p.gas, gas_fields);
+    p.fill.stiction = 0.05;
     return p;
 }
 
@@ -104,6 +115,9 @@ struct plan fixture_plan(double days)
     plan.draw[0] = (struct draw){ 40e-3, 10.0 * DAY, 5.0 * DAY + 9.0 * 3600.0, 8e-3 / 60.0 };
     snprintf(plan.start_date, sizeof plan.start_date, "2026-01-01");
     plan.limits = (struct limits){ NAN, NAN, NAN, NAN, 0.0, 0.0 };
+    plan.visits.every = INFINITY;
+    for (int k = 0; k < STAGES_MAX; k++)
+        plan.rule[k] = (struct rule){ NAN, NAN, NAN, NAN, NAN, NAN };
     return plan;
 }
 
@@ -176,6 +190,18 @@ struct plant fixture_random_plant(unsigned long seed)
     p.tank.overflow.fall = p.tank.overflow.length = 1.0;
     p.tank.overflow.meniscus = 3e-3;
     p.tank_start = 0.05 + 0.74 * fixture_random(&r);
+    p.fill.shutoff_valve = p.membrane >= 0 && fixture_random(&r) < 0.3;
+    p.open_to_air = fixture_random(&r) < 0.5;
+    if (p.membrane >= 0 && fixture_random(&r) < 0.3)
+        p.rinse = (struct rinse){ 60.0 * fixture_random(&r),
+                                  40.0 * fixture_random(&r),
+                                  3600.0,
+                                  30.0,
+                                  3.0,
+                                  120.0 * fixture_random(&r),
+                                  NAN };
+    if (p.has_basin && fixture_random(&r) < 0.3)
+        p.topoff = (struct topoff){ .kind = TOPOFF_FLOAT, .flow = 1e-5, .band = 0.02 };
     return p;
 }
 

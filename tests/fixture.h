@@ -15,6 +15,9 @@ struct plant fixture_plant(void);
 /* `days` of it, ten-minute records, one draw of 40 L every ten days. */
 struct plan fixture_plan(double days);
 
+/* Puts every preset of a table into a struct. */
+void fixture_presets(void *base, const struct field *fields);
+
 /* Fills the parameters of a stage with the presets of its kind. */
 void fixture_stage(struct stage *s, const struct stage_kind *kind);
 

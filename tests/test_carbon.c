@@ -278,7 +278,7 @@ Test(carbon, row_of_the_stage_passes_on_nitrogen_and_counts_what_is_used)
     stage_carbon.start(&p, &s);
     cr_assert_eq(stage_carbon.used(&p, &s), 0.0);
     struct parcel w = parcel_of(0.5, 1e-5, 0.0, 0.04), direct = w;
-    stage_carbon.carry(&p, &s, &w, 0.0, &exits);
+    stage_carbon.carry(&p, &s, &w, &(struct stage_passage){ .starts = 0.0 }, &exits);
     struct carbon_state alone;
     double nitrogen = 0.25;
     carbon_init(&p.carbon, &alone);

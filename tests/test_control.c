@@ -139,3 +139,63 @@ Test(control, the_top_off_latches_when_it_runs_too_long)
     control_reset(&b.c, &b.set);
     cr_assert_not(b.set.topoff_trip);
 }
+
+/* ---- rinses and the first product ---- */
+
+static void tick(struct bench *b, double t)
+{
+    b->log.count = 0;
+    for (int k = 0; k < 4; k++)
+        control_react(&b->c, &b->p, &b->set, t, &b->log);
+}
+
+Test(control, rinses_at_start_in_between_and_at_stop)
+{
+    static struct bench b;
+    b.p = fixture_plant();
+    b.p.rinse = (struct rinse){ .at_start = 60.0,
+                                .at_stop = 30.0,
+                                .every = 600.0,
+                                .every_for = 20.0,
+                                .bypass = 3.0,
+                                .divert = 90.0,
+                                .divert_below = NAN };
+    start(&b, 0.6);
+    cr_assert_not(b.set.rinsing);
+    move(&b, 0.499, 1000.0);
+    cr_assert(b.set.rinsing && b.set.diverting);
+    cr_assert_eq(control_phase_due(&b.c, &b.p), 1060.0);
+    tick(&b, 1060.0);
+    cr_assert(!b.set.rinsing && b.set.diverting);
+    cr_assert_eq(control_phase_due(&b.c, &b.p), 1150.0);
+    tick(&b, 1150.0);
+    cr_assert_not(b.set.diverting);
+    cr_assert_eq(control_phase_due(&b.c, &b.p), 1660.0, "600 s of making since the first rinse");
+    tick(&b, 1660.0);
+    cr_assert(b.set.rinsing);
+    tick(&b, 1680.0);
+    cr_assert_not(b.set.rinsing);
+    move(&b, 0.701, 1700.0);
+    cr_assert(!b.set.call && b.set.rinsing && b.set.hold);
+    cr_assert_eq(plant_feed_opening(&b.p, &b.set), 1.0, "held open for the last rinse");
+    tick(&b, 1730.0);
+    cr_assert(!b.set.rinsing && !b.set.hold);
+    cr_assert_eq(plant_feed_opening(&b.p, &b.set), 0.0);
+}
+
+Test(control, a_power_cut_or_a_trip_ends_a_rinse_at_once)
+{
+    static struct bench b;
+    b.p = fixture_plant();
+    b.p.rinse = (struct rinse){
+        .at_start = 60.0, .every = INFINITY, .bypass = 3.0, .divert = 90.0, .divert_below = NAN
+    };
+    start(&b, 0.6);
+    move(&b, 0.499, 10.0);
+    b.set.power = false;
+    tick(&b, 20.0);
+    cr_assert(!b.set.rinsing && !b.set.diverting);
+    b.set.power = true;
+    tick(&b, 100.0);
+    cr_assert(b.set.rinsing && b.set.diverting, "and it begins anew when the power is back");
+}

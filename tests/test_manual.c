@@ -35,6 +35,9 @@ Test(manual, names_every_key_and_the_source_of_every_default)
         expect_keys(t->fields, t->path);
     for (int i = 0; stage_kinds[i] != NULL; i++)
         expect_keys(stage_kinds[i]->fields, stage_kinds[i]->name);
+    for (int i = 0; stage_kinds[i] != NULL; i++)
+        for (const struct stage_group *g = stage_kinds[i]->groups; g != NULL && g->key != NULL; g++)
+            expect_keys(g->fields, g->key);
     for (const struct part *p = parts; p->name != NULL; p++)
         cr_assert_not_null(strstr(page, p->name), "%s", p->name);
     free(page);

@@ -76,7 +76,7 @@ Test(pump, stage_adds_pressure_and_leaves_the_water_alone)
     cr_expect_float_eq(stage_pump.pressure_drop(&p, &s, 1.5e-5, AT(20.0), 1e5), -4e5, 1e-6);
     struct parcel water = { .volume = 1e-3, .temperature = 20.0, .c = { [SODIUM] = 1.0 } };
     struct stage_exits out = { .nitrogen = 0.0 };
-    stage_pump.carry(&p, &s, &water, 0.0, &out);
+    stage_pump.carry(&p, &s, &water, &(struct stage_passage){ .starts = 0.0 }, &out);
     cr_expect_eq(water.volume, 1e-3);
     cr_expect_eq(water.c[SODIUM], 1.0);
     cr_expect_eq(out.drain.volume, 0.0);

@@ -18,7 +18,10 @@
 
 enum { PATH_ROOM = 600 };
 
-static const char *const figure[] = { "levels", "meters", "production", "front" };
+static const char *const figure[] = { "levels", "meters", "production", "front",
+                                      "wear",   "cost",   "pulse" };
+
+enum { FIGURES = sizeof figure / sizeof *figure };
 
 /* ---- folders and files -------------------------------------------------------------------- */
 
@@ -133,11 +136,56 @@ static void make_front(const char *dir, int days)
     fclose(out);
 }
 
+/* A standardised flow that is halved in a run; the flow itself follows a season as well. */
+static void make_wear(const char *dir, int days)
+{
+    FILE *out = create(dir, "wear.csv");
+
+    fprintf(out, "day,standard_flow_percent,standard_passage_percent,product_flow_mL_min,"
+                 "sediment_drop_kPa,feed_temperature_degC\n");
+    for (int day = 1; day <= days; day++) {
+        const double flow = 100.0 - 50.0 * (day - 1) / days;
+        fprintf(out, "%d,%g,%g,%g,%g,%g\n", day, flow, 200.0 - flow,
+                1.8 * flow * (1.0 + 0.2 * sin((day - 1) / 58.0)), 2.0 + day % 90 / 10.0,
+                12.0 + 6.0 * sin((day - 1) / 58.0));
+    }
+    fclose(out);
+}
+
+static void make_cost(const char *dir, const char *part, const char *currency)
+{
+    FILE *out = create(dir, "cost.csv");
+
+    fprintf(out,
+            "part,amount,currency\n\"water\",51.5,\"%s\"\n\"electricity\",0,\"%s\"\n"
+            "\"%s\",24.25,\"%s\"\n",
+            currency, currency, part, currency);
+    fclose(out);
+}
+
+static void make_pulse(const char *dir, int rests)
+{
+    FILE *out = create(dir, "pulse.csv");
+
+    fprintf(out, "second,permeate_ppm,rest_h\n");
+    for (int block = 0; block < rests; block++) {
+        const double rest = 0.25 * pow(4.0, block);
+        fprintf(out, "%s", block > 0 ? "\n\n" : "");
+        for (int t = 2; t <= 300; t += 2)
+            fprintf(out, "%d,%.3f,%g\n", t, 7.0 + 230.0 * (1.0 - exp(-rest)) * exp(-t / 30.0),
+                    rest);
+    }
+    fclose(out);
+}
+
 /* Writes what the engine leaves; `words` stands wherever a user may have written. */
 static void make_run(const char *dir, int days, const char *words)
 {
     make_series(dir, days, "");
     make_front(dir, days);
+    make_wear(dir, days);
+    make_cost(dir, words, words);
+    make_pulse(dir, 4);
 
     FILE *out = create(dir, "daily.csv");
     fprintf(out, "day,produced_L,drained_L,needed_L,feed_temperature_degC\n");
@@ -198,9 +246,9 @@ static void draw_all(int days)
 
     temporary(dir);
     make_run(dir, days, "Household, 2 people");
-    cr_assert_eq(drawn_in(dir, &words), 4, "%d days: %s", days, words ? words : "");
+    cr_assert_eq(drawn_in(dir, &words), FIGURES, "%d days: %s", days, words ? words : "");
     cr_assert_null(words);
-    for (size_t i = 0; i < 4; i++) {
+    for (size_t i = 0; i < FIGURES; i++) {
         expect_svg(dir, figure[i], true);
         snprintf(name, sizeof name, "figures/%s.gp", figure[i]);
         char *script = contents(dir, name);
@@ -230,7 +278,7 @@ Test(render, draws_the_same_bytes_again)
     make_run(dir, 21, "again");
     drawn_in(dir, &words);
     char *first = contents(dir, "figures/levels.svg");
-    cr_assert_eq(drawn_in(dir, &words), 4);
+    cr_assert_eq(drawn_in(dir, &words), FIGURES);
     char *second = contents(dir, "figures/levels.svg");
     cr_assert_str_eq(first, second);
     free(first);
@@ -327,6 +375,176 @@ Test(render, missing_files_and_odd_rows_are_survived)
     cr_assert_eq(render_figures(dir, &(struct drawing){ .stop = NULL }), STATUS_NO_INPUT);
 }
 
+/* ---- wear, cost, pulse -------------------------------------------------------------------- */
+
+/* Draws in a folder that has the file of one figure alone. */
+static void expect_alone(const char *dir, const char *name)
+{
+    const char *words;
+
+    cr_assert_eq(drawn_in(dir, &words), 1, "%s", name);
+    expect_svg(dir, name, true);
+}
+
+Test(render, new_figures_need_no_other_file_and_are_left_out_without_a_word)
+{
+    char dir[PATH_ROOM], path[PATH_ROOM * 2];
+    const char *words = "";
+
+    for (int i = 0; i < 3; i++) {
+        temporary(dir);
+        if (i == 0)
+            make_wear(dir, 30);
+        else if (i == 1)
+            make_cost(dir, "resin", "EUR");
+        else
+            make_pulse(dir, 4);
+        expect_alone(dir, figure[4 + i]);
+        remove_all(dir);
+    }
+    temporary(dir);
+    make_run(dir, 21, "left out");
+    for (int i = 0; i < 3; i++) {
+        snprintf(path, sizeof path, "%s/%s.csv", dir, figure[4 + i]);
+        cr_assert_eq(unlink(path), 0);
+    }
+    cr_assert_eq(drawn_in(dir, &words), FIGURES - 3);
+    cr_assert_null(words);
+    remove_all(dir);
+}
+
+Test(render, flow_is_drawn_as_share_of_its_first_value)
+{
+    char dir[PATH_ROOM], *at = NULL;
+    const char *words;
+    int rows = 0;
+
+    temporary(dir);
+    make_wear(dir, 200);
+    drawn_in(dir, &words);
+    char *text = contents(dir, "figures/wear.dat");
+    for (char *line = strtok_r(text, "\n", &at); line; line = strtok_r(NULL, "\n", &at)) {
+        double day, standard, flow;
+        if (sscanf(line, "%lf\t%*f\t%*f\t%lf\t%*f\t%*f\t%lf", &day, &standard, &flow) != 3)
+            continue;
+        cr_assert_float_eq(standard, 100.0 - 50.0 * (day - 1.0) / 200.0, 1e-3, "day %g", day);
+        cr_assert_float_eq(flow, standard * (1.0 + 0.2 * sin((day - 1.0) / 58.0)), 1e-3, "day %g",
+                           day);
+        rows++;
+    }
+    cr_assert_eq(rows, 200);
+    free(text);
+    remove_all(dir);
+}
+
+Test(render, wear_without_membrane_or_flow_is_survived)
+{
+    char dir[PATH_ROOM];
+
+    temporary(dir);
+    FILE *out = create(dir, "wear.csv");
+    fprintf(out, "day,standard_flow_percent,standard_passage_percent,product_flow_mL_min,"
+                 "sediment_drop_kPa,feed_temperature_degC\n1,,,0,,10\n2,,,5,,11\n");
+    fclose(out);
+    expect_alone(dir, "wear");
+    char *labels = contents(dir, "figures/wear-labels.dat");
+    cr_assert(strstr(labels, "not in this train"));
+    cr_assert_not(strstr(labels, "as it flows"), "per cent of a first value of 0");
+    free(labels);
+    remove_all(dir);
+}
+
+/* A part has one row and one name, however often it is replaced; a ninth part has no room. */
+Test(render, replaced_parts_have_a_row_each)
+{
+    char dir[PATH_ROOM], *at = NULL;
+    int marks = 0, names = 0, highest = -1;
+
+    temporary(dir);
+    make_wear(dir, 100);
+    FILE *out = create(dir, "events.csv");
+    fprintf(out, "day,date,kind,part,words\n5,x,spill,tank,\n6,x,replace,,\n");
+    for (int i = 0; i < 40; i++)
+        fprintf(out, "%d,x,replace,part %d,\n", 10 + i, i % 8);
+    fclose(out);
+    expect_alone(dir, "wear");
+    char *text = contents(dir, "figures/wear-marks.dat");
+    for (char *line = strtok_r(text, "\n", &at); line; line = strtok_r(NULL, "\n", &at)) {
+        double day;
+        int row, first;
+        if (sscanf(line, "%lf\t%d\t%d", &day, &row, &first) != 3)
+            continue;
+        if (day >= 10.0)
+            cr_assert_eq(row, ((int)day - 10) % 8 + 1, "%s", line);
+        highest = row > highest ? row : highest;
+        names += first;
+        marks++;
+    }
+    cr_assert_eq(marks, 36);
+    cr_assert_eq(names, 8);
+    cr_assert_eq(highest, 7);
+    free(text);
+    remove_all(dir);
+}
+
+Test(render, bars_keep_their_order_and_are_summed)
+{
+    char dir[PATH_ROOM];
+
+    temporary(dir);
+    make_cost(dir, "resin", "EUR");
+    expect_alone(dir, "cost");
+    char *text = contents(dir, "figures/cost.dat");
+    cr_assert_str_eq(text, "# bar\tamount\tpart\twords\n1\t51.5\twater\t51.50 EUR\n"
+                           "2\t0\telectricity\t0.00 EUR\n3\t24.25\tresin\t24.25 EUR\n");
+    free(text);
+    text = contents(dir, "figures/cost.svg");
+    cr_assert(strstr(text, "75.75 EUR in all") && strstr(text, "electricity"));
+    free(text);
+
+    FILE *out = create(dir, "cost.csv");
+    fprintf(out, "part,amount,currency\nwater,0,EUR\nodd\nodd,x,y\nsewer,2,USD\n");
+    fclose(out);
+    expect_alone(dir, "cost");
+    text = contents(dir, "figures/cost.svg");
+    cr_assert_not(strstr(text, "in all"), "unlike currencies have no sum");
+    free(text);
+    remove_all(dir);
+}
+
+Test(render, lines_after_a_rest_are_named_apart)
+{
+    char dir[PATH_ROOM], *at = NULL;
+
+    temporary(dir);
+    for (int rests = 1; rests <= 8; rests++) {
+        int labels = 0;
+        double last = -INFINITY;
+        make_pulse(dir, rests);
+        expect_alone(dir, "pulse");
+        char *par = contents(dir, "figures/pulse.par");
+        char *text = contents(dir, "figures/pulse-labels.dat");
+        const double px = 360.0 / log10(1.0 + parameter(par, "y1max = "));
+        for (char *line = strtok_r(text, "\n", &at); line; line = strtok_r(NULL, "\n", &at)) {
+            double y;
+            if (sscanf(line, "%*d\t%lf", &y) != 1)
+                continue;
+            const double place = px * log10(1.0 + y);
+            cr_assert_geq(place - last, 14.0, "%s is %g px above the one before", line,
+                          place - last);
+            last = place;
+            labels++;
+        }
+        cr_assert_eq(labels, rests < 6 ? rests : 6, "%d rests", rests);
+        free(par);
+        free(text);
+    }
+    char *svg = contents(dir, "figures/pulse.svg");
+    cr_assert(strstr(svg, ">15 min<") && strstr(svg, ">64 h<"));
+    free(svg);
+    remove_all(dir);
+}
+
 Test(render, does_not_follow_planted_links)
 {
     char dir[PATH_ROOM], other[PATH_ROOM], path[PATH_ROOM * 2], target[PATH_ROOM * 2];
@@ -344,7 +562,7 @@ Test(render, does_not_follow_planted_links)
     snprintf(path, sizeof path, "%s/figures/levels.dat", dir);
     snprintf(target, sizeof target, "%s/victim", other);
     cr_assert_eq(symlink(target, path), 0);
-    cr_assert_eq(drawn_in(dir, &words), 4);
+    cr_assert_eq(drawn_in(dir, &words), FIGURES);
     char *text = contents(other, "victim");
     cr_assert_null(text, "the file behind the link was written");
     remove_all(dir);
@@ -372,6 +590,7 @@ Test(render, terminal_figures_are_plain_text_of_the_width_asked_for)
         fclose(out);
         cr_assert_null(words);
         cr_assert(strstr(text, "FFFF") && strstr(text, "MMMM") && strstr(text, "****"));
+        cr_assert(strstr(text, "SSSS") && strstr(text, "51.50 ") && strstr(text, "1111"));
         int width = 0;
         for (size_t i = 0; i < size; i++) {
             const unsigned char c = (unsigned char)text[i];
@@ -412,7 +631,7 @@ static void expect_no_figure(const char *script, const char *part_of_words)
     fake(folder, script);
     cr_assert_eq(drawn_in(dir, &words), 0, "%s", script);
     cr_assert(words && strstr(words, part_of_words), "%s: %s", script, words ? words : "no words");
-    for (size_t i = 0; i < 4; i++)
+    for (size_t i = 0; i < FIGURES; i++)
         expect_svg(dir, figure[i], false);
     cr_assert(is_there(dir, "figures/levels.dat") && is_there(dir, "figures/levels.gp"));
     remove_all(dir);
@@ -497,7 +716,7 @@ Test(render, the_program_sees_a_clean_environment)
     char *arguments = contents(dir, "figures/arguments.txt");
     cr_assert(strstr(seen, "LANG=C.UTF-8") && strstr(seen, "HOME=."));
     cr_assert(!strstr(seen, "GNUPLOT_LIB") && !strstr(seen, "LC_ALL"));
-    cr_assert_str_eq(arguments, "-d front.gp\n");
+    cr_assert_str_eq(arguments, "-d pulse.gp\n"); /* the last figure */
     free(seen);
     free(arguments);
     remove_all(dir);
@@ -529,7 +748,7 @@ Test(render, words_never_run)
         cr_assert_eq(chdir(top), 0);
         make_run(top, 2, attack[i]);
         make_series(top, 2, i == 1 || i == 9 ? "" : attack[i]); /* in the header, too */
-        cr_assert_eq(drawn_in(top, &words), 4, "attack %zu: %s", i, words ? words : "");
+        cr_assert_eq(drawn_in(top, &words), FIGURES, "attack %zu: %s", i, words ? words : "");
         cr_assert_not(holds(top, "canary"), "attack %zu ran", i);
         FILE *out = fopen("/dev/null", "w");
         {
@@ -559,7 +778,7 @@ Test(render, folder_names_never_run)
         snprintf(dir, sizeof dir, "%s/%s", top, attack[i]);
         cr_assert_eq(mkdir(dir, 0777), 0);
         make_run(dir, 2, "folder");
-        cr_assert_eq(drawn_in(i % 2 ? attack[i] : dir, &words), 4, "folder %zu", i);
+        cr_assert_eq(drawn_in(i % 2 ? attack[i] : dir, &words), FIGURES, "folder %zu", i);
         cr_assert_not(holds(top, "canary"), "folder %zu ran", i);
         cr_assert_eq(chdir("/"), 0);
         remove_all(top);
@@ -594,7 +813,7 @@ Test(render, start_up_files_never_run)
     FILE *out = create(figures, ".gnuplot");
     fprintf(out, "system('touch canary')\n");
     fclose(out);
-    cr_assert_eq(drawn_in(dir, &words), 4);
+    cr_assert_eq(drawn_in(dir, &words), FIGURES);
     cr_assert_not(holds(dir, "canary"));
     remove_all(dir);
 }
@@ -658,7 +877,7 @@ Test(render, has_a_panel_of_served_water_only_where_there_is_some)
         temporary(dir);
         make_run(dir, 2, "served");
         make_steady(dir, served ? 4.0 : 0.0);
-        cr_expect_eq(drawn_in(dir, &words), 4);
+        cr_expect_eq(drawn_in(dir, &words), FIGURES);
         char *text = contents(dir, "figures/levels.svg");
         cr_expect_eq(strstr(text, "served water") != NULL, served, "%d", served);
         free(text);

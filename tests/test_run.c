@@ -33,7 +33,8 @@ static struct plant only_filling(void)
     struct plant p = fixture_plant();
     p.has_basin = false;
     p.topoff.kind = TOPOFF_NONE;
-    p.tank_start = 0.4; /* below the start switch: fills at once */
+    p.tank_start = 0.4;                         /* below the start switch: fills at once */
+    p.train[2].params.membrane.wear.on = false; /* and at a flow that does not change */
     return p;
 }
 
@@ -360,4 +361,111 @@ Test(run, overfilled_salt_water_freshens)
     fixture_run(&p, &plan, NULL, &out);
     cr_assert_gt(out.state.x[X_BASIN_SPILL], 0.01, "it runs over its rim");
     cr_assert_lt(basin_salinity(&out.state.basin, 25.0), 30.0);
+}
+
+/* ---- wear, start-up salt, cycles ---------------------------------------------------------------
+ */
+
+static double carbon_share(const struct plant *p, const struct outcome *out, enum species i)
+{
+    return resin_share(&p->train[3].params.resin, &out->state.stage[3].resin, i);
+}
+
+static struct plant float_only(void)
+{
+    struct plant p = fixture_plant();
+    p.feed.c[CHLORINE] = p.feed.c[CHLORAMINE] = 0.0; /* this is about salt */
+    p.fill = (struct fill){ .float_valve = true,
+                            .valve = { 0.7, 0.02, 2.5e-3 },
+                            .switch_band = 5e-3,
+                            .stiction = 0.05,
+                            .shutoff = p.fill.shutoff };
+    return p;
+}
+
+Test(run, many_small_starts_cost_resin_and_diverting_gives_it_back)
+{
+    static struct outcome out;
+    struct plan plan = fixture_plan(30.0);
+    plan.draws = 0;
+    struct plant few = fixture_plant();
+    few.feed.c[CHLORINE] = few.feed.c[CHLORAMINE] = 0.0;
+    fixture_run(&few, &plan, NULL, &out);
+    const double few_starts = out.state.x[X_STARTS];
+    const double few_sodium = carbon_share(&few, &out, SODIUM) / out.state.x[X_PRODUCT];
+
+    struct plant many = few; /* a switch with a band of a millimetre or two starts all the time */
+    many.fill.on_at = 0.598;
+    many.fill.off_at = 0.602;
+    many.fill.switch_band = 5e-4;
+    fixture_run(&many, &plan, NULL, &out);
+    cr_assert_gt(out.state.x[X_STARTS], 5.0 * few_starts);
+    const double many_sodium = carbon_share(&many, &out, SODIUM) / out.state.x[X_PRODUCT];
+    cr_assert_gt(many_sodium, 1.3 * few_sodium, "%g against %g", many_sodium, few_sodium);
+
+    struct plant divert = many;
+    divert.rinse.divert = 120.0;
+    fixture_run(&divert, &plan, NULL, &out);
+    const double diverted = carbon_share(&divert, &out, SODIUM) / out.state.x[X_PRODUCT];
+    cr_assert_lt(diverted, 0.5 * (few_sodium + many_sodium), "%g, few starts %g, many %g", diverted,
+                 few_sodium, many_sodium);
+    cr_assert_gt(out.state.x[X_DIVERTED], 0.0);
+}
+
+Test(run, without_a_shut_off_valve_hundreds_of_litres_a_day_run_to_the_drain)
+{
+    static struct outcome out;
+    const struct plan plan = fixture_plan(10.0);
+    struct plant p = float_only();
+    fixture_run(&p, &plan, NULL, &out);
+    const double bare = out.state.x[X_DRAIN];
+    p.fill.shutoff_valve = true;
+    fixture_run(&p, &plan, NULL, &out);
+    cr_assert_gt(bare, 5.0);
+    cr_assert_lt(out.state.x[X_DRAIN], 0.1 * bare);
+}
+
+Test(run, oxidant_through_a_spent_carbon_ruins_the_membrane)
+{
+    struct plant p = fixture_plant();
+    p.feed.c[CHLORINE] = 0.03; /* 2 mg/L */
+    p.train[1].params.carbon.capacity *= 1e-3;
+    struct plan plan = fixture_plan(60.0);
+    plan.draw[0].every = 1.0 * DAY;
+    static struct outcome out;
+    fixture_run(&p, &plan, NULL, &out);
+    cr_assert_gt(out.state.stage[2].membrane.wear.dose, 0.0);
+    const double dose = 1e3 * out.state.stage[2].membrane.wear.dose / 3600.0; /* mg/L h */
+    cr_assert_gt(dose, 300.0, "%g", dose);
+    cr_assert_gt(plant_standard_passage(&p, &out.state), 1.2, "%g at %g mg/L h",
+                 plant_standard_passage(&p, &out.state), dose);
+}
+
+Test(run, rules_renew_what_a_person_finds_due)
+{
+    struct plant p = fixture_plant();
+    struct plan plan = fixture_plan(100.0);
+    plan.visits.every = 10.0 * DAY;
+    plan.visits.delay = 2.0 * DAY;
+    plan.rule[0].calendar = 25.0 * DAY;
+    struct first_change f = { "replace", NAN, 0 };
+    const struct observer o = { see_change, &f };
+    static struct outcome out;
+    fixture_run(&p, &plan, &o, &out);
+    cr_assert_eq(f.at, 32.0 * DAY, "found on day 30, new on day 32: %g", f.at / DAY);
+    cr_assert_eq(f.count, 3, "and on days 62 and 92");
+}
+
+Test(run, open_pure_water_takes_up_carbon_dioxide)
+{
+    struct plant p = fixture_plant();
+    p.open_to_air = true;
+    const struct plan plan = fixture_plan(20.0);
+    static struct outcome out;
+    fixture_run(&p, &plan, NULL, &out);
+    const double co2 = out.state.tank.amount[CARBON] / out.state.x[X_TANK];
+    cr_assert_gt(co2, 0.5 * gas_equilibrium(&p.gas, 20.0), "%g mol/m3", co2);
+    struct balance_row row[BALANCE_ROWS];
+    balance_of(&p, &out.state, row);
+    cr_assert_lt(balance_worst(row), 1e-12);
 }

@@ -95,6 +95,9 @@ static void discard(struct loaded *l)
 #define STORAGE                                                                                    \
     "storage = { diameter = \"50 cm\"; height = \"80 cm\"; shuts_at = \"70 cm\";"                  \
     " shutoff = [ \"float valve\" ]; overflow = \"none\"; };\n"
+#define SWITCHED                                                                                   \
+    "storage = { diameter = \"50 cm\"; height = \"80 cm\"; shuts_at = \"70 cm\";"                  \
+    " shutoff = [ \"level switches\" ]; overflow = \"none\"; };\n"
 #define SERVED                                                                                     \
     "served = { surface = \"1.1 m2\"; volume = \"400 L\"; water = \"25 degC\";"                    \
     " topoff = \"pump and float switch\"; };\n"
@@ -122,13 +125,16 @@ static const char longest[] =
     " { kind = \"membrane\"; name = \"ro\"; plate = { permeate = \"75 gal/day\"; pressure = \"65 "
     "psi\";"
     " rejection = \"97 %\"; }; restrictor = { flow = \"600 mL/min\"; }; passage = { nitrate = 3; "
-    "}; },\n"
+    "}; wear = { creep = \"8 %\"; ageing = \"1e-9 1/s\"; }; holdup = { feed = \"200 mL\"; "
+    "}; "
+    "},\n"
     " \"cation bed 10 in\", \"anion bed 10 in\", { part = \"mixed bed 20 in\"; cells = 60; } );\n"
     "storage = { table = ( ( \"10 cm\", \"20 L\" ), ( \"50 cm\", \"130 L\" ), ( \"1 m\", \"300 L\" "
     ") );"
     " shuts_at = \"70 cm\"; shutoff = [ \"level switches\", \"float valve\", \"high switch\","
-    " \"run timer\", \"leak sensor\", \"drip pan\" ]; overflow = \"standpipe\"; check_valve = "
-    "false;"
+    " \"run timer\", \"leak sensor\", \"drip pan\", \"automatic shut-off valve\" ]; overflow = "
+    "\"standpipe\"; check_valve = false; valve = { close_ratio = \"66 %\"; reopen_ratio = 0.5; };"
+    " gas = { carbon_dioxide = 1e-3; }; open_to_air = false; float_stiction = \"8 %\";"
     " overflow_lip = \"85 cm\"; first = \"30 cm\"; keeps_call = false; };\n"
     "served = { surface = \"0.4 m2\"; open_surface = \"1.1 m2\"; volume = \"400 L\"; water = \"25 "
     "degC\"; humidity = { winter = \"30 %\"; summer = \"60 %\"; }; draught = { mean = \"0.1 m/s\"; "
@@ -147,6 +153,13 @@ static const char longest[] =
     " { at = \"40 days\"; what = \"replace\"; stage = \"ro\"; }, { at = \"50 days\"; what = "
     "\"reset\"; },\n"
     " { at = \"364.9 days\"; what = \"supply cut\"; lasts = \"1 day\"; } );\n"
+    "control = { rinse = { at_start = \"60 s\"; at_stop = \"30 s\"; every = \"1 h\"; for = \"45 "
+    "s\"; "
+    "bypass = 4; }; divert = \"90 s\"; divert_below = \"20 ppm\"; };\n"
+    "visits = { every = \"14 days\"; delay = \"3 days\"; };\n"
+    "replace = { first = { pressure_drop = \"10 psi\"; calendar = \"180 days\"; };\n"
+    " carbon-2 = { oxidant = \"0.1 mg/L\"; }; ro = { flow = \"67 %\"; passage = 2; };\n"
+    " resin-3 = { reading = \"1 ppm\"; }; };\n"
     "limits = { permeate = \"20 ppm\"; product = \"1 ppm\"; salinity_low = \"33 g/kg\"; "
     "salinity_high ="
     " \"36 g/kg\"; };\n"
@@ -210,6 +223,23 @@ Test(scenario, loads_everything_that_can_be_said)
     cr_assert_eq(p->feed.log->at[0], 0.0);
     cr_assert_eq(p->feed.log->pressure[1], 345e3);
     cr_assert_eq(l->s.plan.prices.stage[4], 60.0);
+    cr_assert_eq(p->train[4].params.membrane.wear.creep, 0.08);
+    cr_assert_float_eq(p->train[4].params.membrane.holdup.feed, 2e-4, 1e-18);
+    cr_assert(p->fill.shutoff_valve && !p->open_to_air);
+    cr_assert_eq(p->fill.shutoff.close_ratio, 0.66);
+    cr_assert_eq(p->fill.stiction, 0.08);
+    cr_assert_eq(p->gas.air, 1e-3);
+    const struct rinse *r = &p->rinse;
+    cr_assert(r->at_start == 60.0 && r->at_stop == 30.0 && r->every == 3600.0);
+    cr_assert(r->every_for == 45.0 && r->bypass == 4.0 && r->divert == 90.0);
+    cr_assert_float_eq(r->divert_below, 0.02, 1e-15);
+    cr_assert_eq(l->s.plan.visits.every, 14.0 * 86400.0);
+    cr_assert_eq(l->s.plan.visits.delay, 3.0 * 86400.0);
+    cr_assert_eq(l->s.plan.rule[0].calendar, 180.0 * 86400.0);
+    cr_assert_float_eq(l->s.plan.rule[2].oxidant, 1e-4, 1e-18);
+    cr_assert(l->s.plan.rule[4].flow == 0.67 && l->s.plan.rule[4].passage == 2.0);
+    cr_assert_float_eq(l->s.plan.rule[7].reading, 1e-3, 1e-17);
+    cr_assert(isnan(l->s.plan.rule[7].calendar) && isnan(l->s.plan.rule[5].reading));
     discard(l);
 }
 
@@ -341,6 +371,268 @@ Test(scenario, refuses_changes_that_make_no_sense)
     }
 }
 
+/* ---- groups of a stage ------------------------------------------------------------------------
+ */
+
+/* Also where the stage is named by a text: every field of every group is as its table says. */
+Test(scenario, fills_the_groups_of_a_stage_with_their_defaults)
+{
+    struct loaded *l = load_text(FEED TRAIN STORAGE, NULL);
+    int seen = 0;
+    for (int i = 0; i < l->s.plant.stages; i++) {
+        const struct stage *s = &l->s.plant.train[i];
+        for (const struct stage_group *g = s->kind->groups; g != NULL && g->key != NULL; g++)
+            for (const struct field *f = g->fields; f->key != NULL; f++) {
+                char path[PATH_LENGTH];
+                snprintf(path, sizeof path, "train.%s.%s.%s", s->name, g->key, f->key);
+                const struct value *v = reader_noted(&l->s.values, path);
+                const char *at = (const char *)&s->params + g->offset + f->offset;
+                cr_assert(v != NULL && v->origin == ORIGIN_DEFAULT && v->si == f->preset, "%s",
+                          path);
+                cr_assert_eq(f->type == FIELD_FLAG ? *(const bool *)at : *(const double *)at,
+                             f->preset, "%s", path);
+                seen++;
+            }
+    }
+    cr_assert_gt(seen, 10);
+    discard(l);
+}
+
+Test(scenario, reaches_the_groups_of_a_stage_from_file_and_command_line)
+{
+    const char *const sets[] = { "train.membrane.wear.on=false",
+                                 "train.membrane.holdup.feed=210 mL", NULL };
+    struct loaded *l = load_text(
+        FEED STORAGE "train = ( { part = \"membrane 75 gal/day\"; wear = { creep = 0.1; };"
+                     " } );\n",
+        sets);
+    cr_assert_eq(l->status, STATUS_OK, "%s", l->said);
+    const struct membrane *m = &l->s.plant.train[0].params.membrane;
+    cr_assert(!m->wear.on && m->wear.creep == 0.1);
+    cr_assert_float_eq(m->holdup.feed, 2.1e-4, 1e-18);
+    discard(l);
+    l = load_text(FEED TRAIN STORAGE, sets);
+    cr_assert_eq(l->status, STATUS_OK, "%s", l->said);
+    cr_assert(!l->s.plant.train[2].params.membrane.wear.on);
+    discard(l);
+    l = load_text(FEED STORAGE "train = ( \"mixed bed 10 in\", { part = \"membrane 75 gal/day\";"
+                               " wear = 5; }, { kind = \"carbon\"; wear = { }; } );\n",
+                  NULL);
+    cr_assert_not_null(strstr(l->said, "wear must be a group"), "%s", l->said);
+    cr_assert_not_null(strstr(l->said, "unknown key \"wear\" in train.carbon"), "%s", l->said);
+    discard(l);
+}
+
+/* ---- what is told of parts that do not go together --------------------------------------------
+ */
+
+struct told {
+    const char *text, *words; /* text: after FEED and a train; words NULL: nothing is told */
+    bool error;
+};
+
+#define TANK "storage = { diameter = \"50 cm\"; height = \"80 cm\"; shuts_at = \"70 cm\"; "
+#define CARBON "train = ( \"carbon block 10 in\" );\n"
+
+static void expect_told(const struct told *rows, size_t count)
+{
+    for (size_t i = 0; i < count; i++) {
+        char text[3000];
+        snprintf(text, sizeof text, FEED "%s", rows[i].text);
+        struct loaded *l = load_text(text, NULL);
+        cr_assert_eq(l->status, rows[i].error ? STATUS_SCENARIO : STATUS_OK, "%s: %s", rows[i].text,
+                     l->said);
+        if (rows[i].words == NULL)
+            cr_assert_eq(l->warnings, 0, "%s: %s", rows[i].text, l->said);
+        else
+            cr_assert_not_null(strstr(l->said, rows[i].words), "%s: %s", rows[i].text, l->said);
+        cr_assert_leq(l->errors, 1, "%s: %s", rows[i].text, l->said);
+        discard(l);
+    }
+}
+
+#define EXPECT_TOLD(rows) expect_told(rows, sizeof(rows) / sizeof *(rows))
+
+Test(scenario, tells_what_a_shut_off_valve_needs)
+{
+    static const struct told rows[] = {
+        { TRAIN TANK "shutoff = [ \"automatic shut-off valve\", \"float valve\" ]; };", NULL,
+          false },
+        { TRAIN TANK "shutoff = [ \"automatic shut-off valve\" ]; };", "never closes", false },
+        { TRAIN TANK "shutoff = [ \"automatic shut-off valve\", \"level switches\" ]; };",
+          "never closes", false },
+        { CARBON TANK "shutoff = [ \"automatic shut-off valve\", \"float valve\" ]; };",
+          "needs a membrane", true },
+        { TRAIN TANK "shutoff = [ \"float valve\" ]; valve = { close_ratio = 0.6; }; };",
+          "none is there", true },
+        { TRAIN TANK "shutoff = [ \"automatic shut-off valve\", \"float valve\" ]; valve = {"
+                     " reopen_ratio = 0.7; }; };",
+          "before it closes", true },
+        { TRAIN TANK "shutoff = [ \"automatic shut-off valve\", \"float valve\" ]; valve = {"
+                     " close_ratio = 0.5; }; };",
+          "before it closes", true },
+        { TRAIN TANK "shutoff = [ \"automatic shut-off valve\", \"float valve\" ]; check_valve ="
+                     " false; };",
+          "opens again and again", false },
+        { TRAIN TANK "shutoff = [ \"float valve\", \"run timer\" ]; };", "after 12 h the run timer",
+          false },
+        { TRAIN TANK "shutoff = [ \"level switches\", \"run timer\" ]; };", NULL, false },
+        { TRAIN TANK "shutoff = [ \"float valve\", \"leak sensor\" ]; };", NULL, false },
+        { TRAIN TANK "shutoff = [ \"bladder tank\" ]; };", "not in this version", true },
+    };
+    EXPECT_TOLD(rows);
+}
+
+Test(scenario, a_gravity_float_lets_less_through_than_a_pump)
+{
+    struct loaded *l = load_text(FEED TRAIN STORAGE
+                                 "served = { surface = \"1 m2\"; volume = \"400 L\"; water = \"25 "
+                                 "degC\"; topoff = \"gravity float\"; };",
+                                 NULL);
+    cr_assert_eq(l->status, STATUS_OK, "%s", l->said);
+    const struct topoff *t = &l->s.plant.topoff;
+    cr_assert_eq(t->kind, TOPOFF_FLOAT);
+    cr_assert_float_eq(t->flow, 0.5e-3 / 60.0, 1e-18);
+    cr_assert_eq(t->band, 0.02);
+    cr_assert_str_eq(reader_noted(&l->s.values, "served.topoff_flow")->source,
+                     "assumption: 0.5 L/min by gravity");
+    discard(l);
+    static const struct told rows[] = {
+        { TRAIN STORAGE "served = { surface = \"1 m2\"; volume = \"400 L\"; water = \"25 degC\";"
+                        " topoff = \"gravity float\"; topoff_longest_run = \"10 min\"; };",
+          "has no timer", false },
+        { TRAIN STORAGE "served = { surface = \"1 m2\"; volume = \"400 L\"; water = \"25 degC\";"
+                        " siphon = true; };",
+          "not in this version", true },
+    };
+    EXPECT_TOLD(rows);
+}
+
+/* ---- control ----------------------------------------------------------------------------------
+ */
+
+static struct rinse rinse_of(const char *control)
+{
+    char text[3000];
+    snprintf(text, sizeof text, FEED TRAIN SWITCHED "%s", control);
+    struct loaded *l = load_text(text, NULL);
+    cr_assert(l->status == STATUS_OK && l->warnings == 0, "%s: %s", control, l->said);
+    const struct rinse r = l->s.plant.rinse;
+    discard(l);
+    return r;
+}
+
+Test(scenario, neither_rinses_nor_diverts_unless_it_is_said)
+{
+    struct rinse r = rinse_of("");
+    cr_assert(r.at_start == 0.0 && r.at_stop == 0.0 && isinf(r.every) && r.every_for == 0.0);
+    cr_assert(r.bypass == 3.0 && r.divert == 0.0 && isnan(r.divert_below));
+    r = rinse_of("control = { rinse_every = \"4 h\"; };");
+    cr_assert(r.every == 14400.0 && r.every_for == 60.0, "a minute");
+    r = rinse_of("control = { divert_below = \"20 ppm\"; };");
+    cr_assert(r.divert == 600.0 && isinf(r.every) && r.every_for == 0.0, "ten minutes at most");
+    r = rinse_of("control = { divert = \"90 s\"; };");
+    cr_assert(r.divert == 90.0 && isnan(r.divert_below));
+}
+
+Test(scenario, tells_what_rinses_and_diverting_need)
+{
+    static const struct told rows[] = {
+        { TRAIN SWITCHED "control = { rinse_every = \"1 min\"; rinse_for = \"60 s\"; };",
+          "last longer", true },
+        { TRAIN SWITCHED "control = { rinse_every = \"1 min\"; };", "last longer", true },
+        { TRAIN SWITCHED "control = { rinse_for = \"60 s\"; };", "does not say how often", true },
+        { TRAIN SWITCHED "control = { rinse_bypass = 4; };", "no rinse is asked for", false },
+        { TRAIN STORAGE "control = { rinse_every = \"1 h\"; };", "need a feed solenoid", true },
+        { TRAIN STORAGE "control = { divert = \"90 s\"; };", "need a feed solenoid", true },
+        { CARBON SWITCHED "control = { divert = \"90 s\"; };", "diverting needs a membrane", true },
+        { CARBON SWITCHED "control = { rinse_at_start = \"90 s\"; };", "a rinse needs a membrane",
+          true },
+        { TRAIN TANK "shutoff = [ \"float valve\", \"leak sensor\" ]; };"
+                     "control = { rinse_at_stop = \"60 s\"; };",
+          "hardly happens", false },
+        { TRAIN TANK "shutoff = [ \"float valve\", \"leak sensor\" ]; };"
+                     "control = { rinse_every = \"1 h\"; };",
+          NULL, false },
+        { TRAIN SWITCHED "control = { permeate_rinse = true; };", "not in this version", true },
+        { TRAIN SWITCHED "control = { };", NULL, false },
+    };
+    EXPECT_TOLD(rows);
+}
+
+/* ---- visits and replacement -------------------------------------------------------------------
+ */
+
+Test(scenario, nobody_looks_unless_it_is_said)
+{
+    struct loaded *l = load_text(FEED TRAIN STORAGE, NULL);
+    cr_assert(isinf(l->s.plan.visits.every) && l->s.plan.visits.delay == 0.0);
+    for (int i = 0; i < STAGES_MAX; i++) {
+        const struct rule *r = &l->s.plan.rule[i];
+        cr_assert(isnan(r->calendar) && isnan(r->reading) && isnan(r->pressure_drop) &&
+                  isnan(r->flow) && isnan(r->passage) && isnan(r->oxidant));
+    }
+    discard(l);
+    l = load_text(FEED TRAIN STORAGE "replace = { carbon = { calendar = \"180 days\"; }; };", NULL);
+    cr_assert_eq(l->s.plan.visits.every, 7.0 * 86400.0, "rules without visits: once a week");
+    cr_assert_eq(reader_noted(&l->s.values, "visits.every")->origin, ORIGIN_DEFAULT);
+    cr_assert_eq(l->s.plan.rule[1].calendar, 180.0 * 86400.0);
+    discard(l);
+    const char *const sets[] = { "replace.resin.reading=1 ppm", "visits.every=2 days", NULL };
+    l = load_text(FEED TRAIN STORAGE, sets);
+    cr_assert_eq(l->status, STATUS_OK, "%s", l->said);
+    cr_assert_float_eq(l->s.plan.rule[3].reading, 1e-3, 1e-17);
+    cr_assert_eq(l->s.plan.visits.every, 2.0 * 86400.0);
+    discard(l);
+}
+
+Test(scenario, refuses_rules_that_do_not_fit)
+{
+    static const char *const names[] = { "sediment", "carbon", "pump", "membrane", "resin" };
+    static const struct {
+        const char *rule, *fits; /* names of the stages that it is for */
+    } rules[] = { { "calendar = \"180 days\";", "sediment carbon pump membrane resin" },
+                  { "reading = \"5 ppm\";", "membrane resin" },
+                  { "pressure_drop = \"10 psi\";", "sediment carbon resin" },
+                  { "flow = 0.7;", "membrane" },
+                  { "passage = 2;", "membrane" },
+                  { "oxidant = \"0.1 mg/L\";", "carbon" } };
+    for (size_t i = 0; i < sizeof rules / sizeof *rules; i++)
+        for (size_t k = 0; k < sizeof names / sizeof *names; k++) {
+            char text[3000];
+            snprintf(text, sizeof text,
+                     FEED STORAGE "train = ( \"sediment 5 um\", \"carbon block 10 in\", \"booster"
+                                  " pump\", \"membrane 75 gal/day\", \"mixed bed 10 in\" );\n"
+                                  "replace = { %s = { %s }; };",
+                     names[k], rules[i].rule);
+            struct loaded *l = load_text(text, NULL);
+            const bool fits = strstr(rules[i].fits, names[k]) != NULL;
+            cr_assert_eq(l->status, fits ? STATUS_OK : STATUS_SCENARIO, "%s for %s: %s",
+                         rules[i].rule, names[k], l->said);
+            cr_assert(fits || strstr(l->said, "is no rule for a stage") != NULL, "%s", l->said);
+            discard(l);
+        }
+}
+
+Test(scenario, tells_what_rules_need)
+{
+    static const struct told rows[] = {
+        { TRAIN STORAGE "replace = { resn = { calendar = \"1 day\"; }; };",
+          "did you mean \"resin\"?", true },
+        { TRAIN STORAGE "replace = { resin = { }; };", "has no rule", true },
+        { TRAIN STORAGE "replace = { resin = 5; };", "resin must be a group", true },
+        { TRAIN STORAGE "replace = \"soon\";", "replace must be a group", true },
+        { TRAIN STORAGE "visits = { every = \"7 days\"; };", "no rule in `replace`", false },
+        { "train = ( { part = \"membrane 75 gal/day\"; name = \"ro\"; } );" STORAGE
+          "replace = { ro = { passage = 2; }; membrane = { flow = 0.7; }; };",
+          "has its rules already", true },
+        { "train = ( \"carbon block 10 in\", { part = \"membrane 75 gal/day\"; wear = { on = "
+          "false; }; } );" STORAGE "replace = { membrane = { flow = 0.7; }; };",
+          "does not wear", false },
+    };
+    EXPECT_TOLD(rows);
+}
+
 /* ---- warnings of the train --------------------------------------------------------------------
  */
 
@@ -426,6 +718,25 @@ static const struct bench benches[] = {
       { "diameter = \"50 cm\";", "height = \"80 cm\";", "shuts_at = \"70 cm\";",
         "shutoff = \"float valve\";" },
       FEED TRAIN },
+    { "storage.valve",
+      "storage = { diameter = \"50 cm\"; height = \"80 cm\"; shuts_at = \"70 cm\";"
+      " shutoff = [ \"automatic shut-off valve\", \"float valve\" ]; valve = {",
+      "}; };",
+      { NULL },
+      FEED TRAIN },
+    { "storage.gas",
+      "storage = { diameter = \"50 cm\"; height = \"80 cm\"; shuts_at = \"70 cm\";"
+      " shutoff = \"float valve\"; gas = {",
+      "}; };",
+      { NULL },
+      FEED TRAIN },
+    { "control", "control = {", "};", { NULL }, FEED TRAIN SWITCHED },
+    { "visits", "visits = {", "};", { NULL }, FEED TRAIN STORAGE },
+    { "replace",
+      "replace = { resin = {",
+      "}; };",
+      { "calendar = \"180 days\";" },
+      FEED TRAIN STORAGE },
     { "served",
       "served = {",
       "};",
@@ -450,6 +761,16 @@ static const struct bench benches[] = {
     { "carbon", "train = ( { kind = \"carbon\";", "} );", { NULL }, FEED STORAGE },
     { "pump", "train = ( { kind = \"pump\";", "} );", { NULL }, FEED STORAGE },
     { "membrane", "train = ( { part = \"membrane 75 gal/day\";", "} );", { NULL }, FEED STORAGE },
+    { "membrane.wear",
+      "train = ( { part = \"membrane 75 gal/day\"; wear = {",
+      "}; } );",
+      { NULL },
+      FEED STORAGE },
+    { "membrane.holdup",
+      "train = ( { part = \"membrane 75 gal/day\"; holdup = {",
+      "}; } );",
+      { NULL },
+      FEED STORAGE },
     { "resin", "train = ( { kind = \"resin\";", "} );", { NULL }, FEED STORAGE },
 };
 
@@ -573,6 +894,13 @@ Test(scenario, refuses_every_bad_value_of_every_key)
         try_table(t->fields, t->path);
     for (int i = 0; stage_kinds[i] != NULL; i++)
         try_table(stage_kinds[i]->fields, stage_kinds[i]->name);
+    for (int i = 0; stage_kinds[i] != NULL; i++)
+        for (const struct stage_group *g = stage_kinds[i]->groups; g != NULL && g->key != NULL;
+             g++) {
+            char path[PATH_LENGTH];
+            snprintf(path, sizeof path, "%s.%s", stage_kinds[i]->name, g->key);
+            try_table(g->fields, path);
+        }
     cr_assert_gt(tried, 2000, "%d", tried);
 }
 
@@ -685,9 +1013,11 @@ static void random_fields(FILE *f, const struct field *fields, const char *const
     }
 }
 
-static void random_train(FILE *f)
+/* Whether there is a membrane. */
+static bool random_train(FILE *f)
 {
     static const char *const nothing[] = { "water_perm", "salt_perm", NULL };
+    static const char *const none[] = { NULL };
     const int count = 1 + (int)(chance() * STAGES_MAX);
     bool membrane = false;
     fputs("train = (", f);
@@ -700,9 +1030,37 @@ static void random_train(FILE *f)
         random_fields(f, k->fields, nothing);
         if (k == &stage_membrane)
             fputs("plate = { permeate = \"75 gal/day\"; pressure = \"60 psi\"; };\n", f);
+        for (const struct stage_group *g = k->groups; g != NULL && g->key != NULL; g++) {
+            fprintf(f, "%s = {\n", g->key);
+            random_fields(f, g->fields, none);
+            fputs("};\n", f);
+        }
         fputs("}\n", f);
     }
     fputs(");\n", f);
+    return membrane;
+}
+
+static void random_inner(FILE *f, const char *key, const char *path)
+{
+    static const char *const nothing[] = { NULL };
+    fprintf(f, "%s = {\n", key);
+    for (const struct scenario_table *t = scenario_tables; t->path != NULL; t++)
+        if (strcmp(t->path, path) == 0)
+            random_fields(f, t->fields, nothing);
+    fputs("};\n", f);
+}
+
+/* What only a plant with a membrane and a solenoid can do. */
+static void random_control(FILE *f)
+{
+    fprintf(f, "control = { rinse_every = \"%.17g s\"; %s %s };\n", 1000.0 + 1e4 * chance(),
+            chance() < 0.5 ? "rinse_for = \"71.3 s\"; rinse_bypass = 2.7;" : "",
+            chance() < 0.3   ? "divert_below = \"13 ppm\";"
+            : chance() < 0.5 ? "divert = \"77.7 s\"; rinse_at_start = \"11.1 s\";"
+                             : "");
+    fprintf(f, "replace = { membrane = { flow = %.17g; passage = 2.2; }; };\n",
+            0.5 + 0.4 * chance());
 }
 
 static void random_scenario(FILE *f)
@@ -720,17 +1078,28 @@ static void random_scenario(FILE *f)
     fputs("feed = { meter = \"600 ppm\"; close = \"sodium\"; pressure = \"50 psi\";\n", f);
     random_fields(f, (scenario_tables + 1)->fields, feed);
     fputs("};\n", f);
-    random_train(f);
+    const bool membrane = random_train(f), switches = chance() < 0.5, valve = chance() < 0.5;
     fprintf(f, "storage = { diameter = \"%.17g m\"; height = \"1.5 m\"; shuts_at = \"%.17g m\";\n",
             0.3 + chance(), 0.6 + 0.5 * chance());
-    fprintf(f, "shutoff = [ \"%s\"%s ]; overflow = \"%s\";\n",
-            chance() < 0.5 ? "float valve" : "level switches",
+    fprintf(f, "shutoff = [ \"%s\"%s%s ]; overflow = \"%s\";\n",
+            switches ? "level switches" : "float valve",
+            membrane && valve ? ", \"automatic shut-off valve\"" : "",
             chance() < 0.5 ? ", \"high switch\", \"leak sensor\"" : "",
             chance() < 0.5 ? "none" : "side");
     for (const struct scenario_table *t = scenario_tables; t->path != NULL; t++)
         if (strcmp(t->path, "storage") == 0)
             random_fields(f, t->fields, level);
-    fputs("};\nserved = { surface = \"1 m2\"; volume = \"400 L\"; water = \"24.3 degC\";\n", f);
+    random_inner(f, "gas", "storage.gas");
+    if (membrane && valve)
+        random_inner(f, "valve", "storage.valve");
+    fputs("};\n", f);
+    if (membrane && switches)
+        random_control(f);
+    random_inner(f, "visits", "visits");
+    fprintf(f,
+            "served = { surface = \"1 m2\"; volume = \"400 L\"; water = \"24.3 degC\";"
+            " topoff = \"%s\";\n",
+            chance() < 0.5 ? "gravity float" : "pump and float switch");
     for (const struct scenario_table *t = scenario_tables; t->path != NULL; t++)
         if (strcmp(t->path, "served") == 0)
             random_fields(f, t->fields, served);

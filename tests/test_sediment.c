@@ -119,7 +119,7 @@ Test(sediment, row_of_the_stage_counts_its_solids_and_limits_parcels_by_its_room
     cr_assert_eq(stage_sediment.used(&p, &s), 0.0);
     struct parcel w = { .volume = 1.0 };
     w.c[SOLIDS] = 0.05;
-    stage_sediment.carry(&p, &s, &w, 0.0, &exits);
+    stage_sediment.carry(&p, &s, &w, &(struct stage_passage){ .starts = 0.0 }, &exits);
     cr_assert_float_eq(stage_sediment.held(&p, &s, SOLIDS), 0.0475, 1e-15);
     cr_assert_eq(stage_sediment.held(&p, &s, CALCIUM), 0.0);
     cr_assert_float_eq(stage_sediment.used(&p, &s), 0.475, 1e-14);

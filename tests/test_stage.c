@@ -16,12 +16,10 @@ static double draw(unsigned long *seed, double low, double high)
 }
 
 /* Presets of a table; what is required gets the middle of its usual range. */
-static union stage_params presets(const struct stage_kind *kind)
+static void fill(char *base, const struct field *fields)
 {
-    union stage_params p;
-    memset(&p, 0, sizeof p);
-    for (const struct field *f = kind->fields; f->key; f++) {
-        char *at = (char *)&p + f->offset;
+    for (const struct field *f = fields; f->key; f++) {
+        char *at = base + f->offset;
         const double v = isnan(f->preset) ? 0.5 * (f->low + f->high) : f->preset;
         if (f->type == FIELD_NUMBER)
             memcpy(at, &v, sizeof v);
@@ -30,6 +28,15 @@ static union stage_params presets(const struct stage_kind *kind)
         else
             memcpy(at, &(int){ (int)v }, sizeof(int));
     }
+}
+
+static union stage_params presets(const struct stage_kind *kind)
+{
+    union stage_params p;
+    memset(&p, 0, sizeof p);
+    fill((char *)&p, kind->fields);
+    for (const struct stage_group *g = kind->groups; g && g->key; g++)
+        fill((char *)&p + g->offset, g->fields);
     return p;
 }
 
@@ -114,7 +121,8 @@ Test(stage, every_kind_conserves_every_element)
             for (int e = 0; e < ELEMENT_COUNT; e++)
                 before[e] = held(kind, &p, &s, (enum element)e);
             struct stage_exits exits = { .nitrogen = 0.0 };
-            kind->carry(&p, &s, &w, 0.2 * w.volume, &exits);
+            const struct stage_passage how = { .permeate_volume = 0.2 * w.volume };
+            kind->carry(&p, &s, &w, &how, &exits);
             for (int e = 0; e < ELEMENT_COUNT; e++) {
                 const double went_in = in_parcel(&in, (enum element)e);
                 const double change = held(kind, &p, &s, (enum element)e) - before[e];

@@ -52,7 +52,8 @@ static void bench_year(const struct scenario *s, double length, double unit)
     struct recorder recorder = { .series = fopen("/dev/null", "w"),
                                  .events = fopen("/dev/null", "w"),
                                  .daily = fopen("/dev/null", "w"),
-                                 .front = fopen("/dev/null", "w") };
+                                 .front = fopen("/dev/null", "w"),
+                                 .wear = fopen("/dev/null", "w") };
     memcpy(recorder.start_date, plan.start_date, sizeof recorder.start_date);
     struct summary summary;
     summary_init(&summary);
@@ -72,6 +73,7 @@ static void bench_year(const struct scenario *s, double length, double unit)
     fclose(recorder.events);
     fclose(recorder.daily);
     fclose(recorder.front);
+    fclose(recorder.wear);
 }
 
 static void bench_evaluate(const struct scenario *s, double unit)
@@ -108,7 +110,8 @@ static void bench_stages(const struct scenario *s, double unit)
             const struct stage *stage = &s->plant.train[k];
             struct stage_exits exits = { 0 };
             const double start = now();
-            stage->kind->carry(&stage->params, &state.stage[k], &water, 5e-3, &exits);
+            const struct stage_passage how = { .permeate_volume = 5e-3 };
+            stage->kind->carry(&stage->params, &state.stage[k], &water, &how, &exits);
             spent[k] += now() - start;
         }
     }

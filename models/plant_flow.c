@@ -1,0 +1,292 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * plant_flow: the operating point of the line.  Page: docs/plant.md; the symbols are the same.
+ *
+ * The line has one unknown, the product flow Qp.  A trial Qp gives the back pressure; with it the
+ * drain flow Qc at which the restrictor passes what arrives; the membrane then says what it would
+ * make at these pressures.  The trial is right when it makes Qp: a falling function, one root.
+ * Where a shut-off valve would close at that point, the flows are those of its cycles (shutoff.h).
+ */
+#include "plant_flow.h"
+
+#include <math.h>
+
+#include "membrane_channel.h"
+#include "root.h"
+
+static const double GRAVITY = 9.80665;      /* m/s2 */
+static const double ORIFICE = 0.62;         /* discharge coefficient of the feed valve */
+static const double FLOW_TOLERANCE = 1e-11; /* relative, of the operating point */
+static const double BAR = 1e5;              /* Pa */
+
+/* What stays the same while one operating point is sought. */
+struct point {
+    const struct plant *p;
+    const struct settings *set;
+    const struct state *state;
+    struct fluid water;       /* the feed */
+    struct membrane membrane; /* as wear has left it */
+    struct channel channel;   /* of it */
+    double open_drain;        /* share of the restrictor that is free; above 1 in a rinse */
+    double held_pressure;     /* Pa on the product that is prescribed, or NAN */
+    double supply;            /* Pa */
+    double feed_opening;      /* 0..1 of the feed valve */
+    double float_opening;     /* 0..1 */
+    double product;           /* m3/s, trial */
+    double drain;             /* m3/s, at that trial */
+    double drain_most;        /* m3/s, what the restrictor passes when no product is made */
+};
+
+bool plant_flow_boosted(const struct plant *p, const struct settings *set)
+{
+    return set->power && set->health.booster == WORKS &&
+           (!plant_has_solenoid(p) || plant_solenoid_energised(set));
+}
+
+/* Pressure [Pa] in front of stage `to` when `flow` comes in. */
+static double pressure_before(const struct point *o, int to, double flow)
+{
+    const double bore = o->p->line.supply_bore;
+    const double throat = ORIFICE * M_PI / 4.0 * bore * bore * o->feed_opening; /* m2 */
+    const double speed = flow / throat;                                         /* m/s */
+    double pressure = o->supply - 0.5 * o->water.density * speed * speed;
+    const bool boosted = plant_flow_boosted(o->p, o->set);
+    for (int i = 0; i < to; i++) {
+        const struct stage *s = &o->p->train[i];
+        if (s->kind != &stage_pump || boosted)
+            pressure -=
+                s->kind->pressure_drop(&s->params, &o->state->stage[i], flow, &o->water, pressure);
+    }
+    return pressure;
+}
+
+/* Pressure [Pa] behind stage `from - 1` that drives `flow` through the rest of the line to the
+ * tank. */
+static double pressure_behind(const struct point *o, int from, double flow)
+{
+    const struct line *l = &o->p->line;
+    double pressure = l->check_opening + o->water.density * GRAVITY * l->inlet_height +
+                      tube_loss(l->tube_length, l->tube_bore, flow, &o->water);
+    if (o->p->fill.float_valve)
+        pressure += float_valve_loss(&o->p->fill.valve, o->float_opening, flow, &o->water);
+    for (int i = from; i < o->p->stages; i++) {
+        const struct stage *s = &o->p->train[i];
+        if (s->kind != &stage_pump)
+            pressure +=
+                s->kind->pressure_drop(&s->params, &o->state->stage[i], flow, &o->water, pressure);
+    }
+    return pressure;
+}
+
+/* What the restrictor would pass less what flows to the drain; falls with `drain`. */
+static double drain_excess(double drain, void *context)
+{
+    const struct point *o = context;
+    const struct membrane *m = &o->membrane;
+    const double feed = o->product + drain;
+    const double pressure =
+        pressure_before(o, o->p->membrane, feed) - membrane_channel_drop(&o->channel.film, feed);
+    return restrictor_flow(&m->restrictor, pressure, &o->water, o->open_drain) - drain;
+}
+
+/* What the membrane would make less the trial product; falls with `product`. */
+static double product_excess(double product, void *context)
+{
+    struct point *o = context;
+    o->product = product;
+    o->drain =
+        root_falling_near(drain_excess, o, 0.0, o->drain_most, o->drain_most, FLOW_TOLERANCE);
+    const double feed = product + o->drain;
+    const double back = isnan(o->held_pressure) ? pressure_behind(o, o->p->membrane + 1, product)
+                                                : o->held_pressure;
+    const double driving = pressure_before(o, o->p->membrane, feed) - back;
+    if (!(feed > 0.0) || !(driving > 0.0))
+        return -product;
+    double flux[SEGMENTS_MAX];
+    o->channel.flow = feed;
+    return membrane_march(&o->channel, driving, o->state->osmolarity, flux) - product;
+}
+
+/* Without a membrane: what pressure is left over when all that comes in goes through. */
+static double pressure_excess(double flow, void *context)
+{
+    const struct point *o = context;
+    return pressure_before(o, o->p->stages, flow) - pressure_behind(o, o->p->stages, flow);
+}
+
+/* The most that the feed valve alone would let through [m3/s]. */
+static double supply_most(const struct point *o)
+{
+    const double bore = o->p->line.supply_bore;
+    return ORIFICE * M_PI / 4.0 * bore * bore * o->feed_opening *
+           sqrt(2.0 * o->supply / o->water.density);
+}
+
+/* Ready to look for points of the membrane: what its restrictor passes, the bracket of its product.
+ */
+static double open_membrane(struct point *o)
+{
+    const struct membrane *m = &o->membrane;
+    const double drive = fmax(pressure_before(o, o->p->membrane, 0.0), 0.0);
+    o->channel = membrane_channel(m, 0.0, o->state->osmolarity, &o->water);
+    o->drain_most = restrictor_flow(&m->restrictor, drive, &o->water, o->open_drain);
+    /* neither osmotic nor back pressure: more than the membrane can ever make */
+    return fmin(supply_most(o), m->area * o->channel.A * drive);
+}
+
+/* Product flow of the membrane, at most `most`, against its back pressure or the one prescribed;
+ * leaves the drain flow that belongs to it. */
+static double membrane_makes(struct point *o, double most)
+{
+    const double drive = fmax(pressure_before(o, o->p->membrane, 0.0), 0.0);
+    const double back =
+        isnan(o->held_pressure) ? pressure_behind(o, o->p->membrane + 1, 0.0) : o->held_pressure;
+    const double pressed = drive - back - o->channel.osmotic * o->state->osmolarity;
+    const double guess = 0.95 * o->membrane.area * o->channel.A * pressed;
+    o->product = root_falling_near(product_excess, o, 0.0, most, guess, FLOW_TOLERANCE);
+    const double product = o->product;
+    product_excess(product, o);
+    o->product = product;
+    return product;
+}
+
+static void shut_in(struct point *o)
+{
+    o->held_pressure = INFINITY;
+    product_excess(0.0, o);
+    o->held_pressure = NAN;
+    o->product = 0.0;
+}
+
+/* ---- the shut-off valve ---- */
+
+/* What the line lets out at a pressure less a trial flow; falls with the flow. */
+static double outlet_excess(double flow, void *context)
+{
+    const struct point *o = context;
+    return o->held_pressure - pressure_behind(o, o->p->membrane + 1, flow);
+}
+
+/* What the valve meets at its closing pressure: what would come in and what goes out.  False if
+ * more could go out than ever comes in: it never closes. */
+static bool meets(struct point *o, double most, double *makes, double *out)
+{
+    const double high = o->p->fill.shutoff.close_ratio * o->supply;
+    const bool shut = o->p->fill.float_valve && o->float_opening <= 0.0;
+    if (!shut && pressure_behind(o, o->p->membrane + 1, most) <= high)
+        return false;
+    o->held_pressure = high;
+    *makes = membrane_makes(o, most);
+    *out = shut ? 0.0 : root_falling(outlet_excess, o, 0.0, most, 1e-9);
+    o->held_pressure = NAN;
+    return *out < *makes;
+}
+
+/* Flows of a line whose valve cycles; false if it stays open.  The valve sees the membrane as a
+ * straight line through what it makes at the two pressures at which the valve turns, and the outlet
+ * as an orifice that is right where it closes: so it closes just where the steady point reaches
+ * that pressure. */
+static bool cycles(struct point *o, double most, struct plant_flow *f)
+{
+    const struct shutoff *s = &o->p->fill.shutoff;
+    const double low = s->reopen_ratio * o->supply, high = s->close_ratio * o->supply;
+    double makes_high, out;
+    if (!meets(o, most, &makes_high, &out))
+        return false;
+    const double drain = o->drain;
+    o->held_pressure = low;
+    const double makes_low = membrane_makes(o, most);
+    o->held_pressure = NAN;
+    const double k = fmax((makes_low - makes_high) / (high - low), 1e-18);
+    const double leak = o->set->health.check_valve == WORKS ? 0.0 : o->set->health.check_valve;
+    const struct shutoff_line line = { .feed_pressure = o->supply,
+                                       .k = k,
+                                       .p_max = high + makes_high / k,
+                                       .orifice = out / sqrt(high),
+                                       .leak_back = leak / BAR };
+    const struct shutoff_cycle c = shutoff_average(s, &line);
+    if (c.open)
+        return false;
+    *f = (struct plant_flow){ .product = c.out,
+                              .drain = c.duty * drain,
+                              .duty = c.duty,
+                              .starts = c.starts,
+                              .back_pressure = c.pressure };
+    return true;
+}
+
+/* ---- all of it ---- */
+
+static void solve_membrane(struct point *o, struct plant_flow *f)
+{
+    const struct fill *fill = &o->p->fill;
+    const double most = open_membrane(o);
+    const bool dead_end = fill->float_valve && o->float_opening <= 0.0 && !o->set->diverting;
+    const bool valve = fill->shutoff_valve && o->set->health.shutoff_valve == WORKS;
+    if (valve && !o->set->diverting && cycles(o, most, f))
+        return;
+    o->held_pressure = o->set->diverting ? 0.0 : NAN;
+    if (dead_end)
+        shut_in(o);
+    else
+        membrane_makes(o, most);
+    f->product = o->product;
+    f->drain = o->drain;
+}
+
+static void pressures(const struct point *o, struct plant_flow *f)
+{
+    const double feed = f->product + f->drain;
+    const int membrane = o->p->membrane < 0 ? o->p->stages : o->p->membrane;
+    if (!(feed > 0.0))
+        return;
+    f->membrane_pressure = pressure_before(o, membrane, feed / f->duty);
+    if (f->starts > 0.0 || o->set->diverting)
+        return;
+    f->back_pressure = f->product > 0.0      ? pressure_behind(o, membrane + 1, f->product)
+                       : o->p->membrane >= 0 ? f->membrane_pressure /* shut in */
+                                             : 0.0;
+}
+
+static void pumping(const struct point *o, struct plant_flow *f)
+{
+    const double feed = (f->product + f->drain) / f->duty;
+    for (int i = 0; i < o->p->stages && feed > 0.0; i++) {
+        if (o->p->train[i].kind != &stage_pump || !plant_flow_boosted(o->p, o->set))
+            continue;
+        const struct pump *pump = &o->p->train[i].params.pump;
+        f->booster_head += pump_head(pump, feed, pressure_before(o, i, feed));
+        f->power += f->duty * pump_power(pump, feed, f->booster_head);
+    }
+}
+
+struct plant_flow plant_flow(const struct plant *p, const struct settings *set,
+                             const struct state *state, const struct flow_inlet *in)
+{
+    struct plant_flow f = { .duty = 1.0 };
+    struct point o = {
+        .p = p,
+        .set = set,
+        .state = state,
+        .open_drain = set->health.drain_open * (set->rinsing ? p->rinse.bypass : 1.0),
+        .held_pressure = NAN,
+        .supply = in->supply,
+        .feed_opening = plant_feed_opening(p, set),
+        .float_opening = in->float_opening,
+    };
+    if (o.supply <= 0.0 || o.feed_opening <= 0.0)
+        return f;
+    o.water = water_fluid(in->temperature);
+    if (p->membrane >= 0) {
+        o.membrane = membrane_worn(&p->train[p->membrane].params.membrane,
+                                   &state->stage[p->membrane].membrane);
+        solve_membrane(&o, &f);
+    } else if (!p->fill.float_valve || o.float_opening > 0.0) {
+        f.product = root_falling(pressure_excess, &o, 0.0, supply_most(&o), FLOW_TOLERANCE);
+    }
+    if (f.duty > 0.0) {
+        pressures(&o, &f);
+        pumping(&o, &f);
+    }
+    return f;
+}

@@ -1,0 +1,65 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <criterion/criterion.h>
+#include <math.h>
+
+#include "fixture.h"
+#include "sim/rule.h"
+
+static struct state state;
+
+static const char *why(const struct plant *p, const struct plan *plan, int stage)
+{
+    static const double new[STAGES_MAX] = { 0.0 };
+    const struct rule_look look = { p, plan, &state, new };
+    return rule_due(&look, stage);
+}
+
+Test(rule, nothing_is_due_without_a_rule_and_all_of_them_work_alone)
+{
+    const struct plant p = fixture_plant();
+    struct plan plan = fixture_plan(10.0);
+    plant_start(&p, &state);
+    state.t = 100.0 * 86400.0;
+    for (int k = 0; k < p.stages; k++)
+        cr_assert_null(why(&p, &plan, k));
+
+    plan.rule[0].calendar = 99.0 * 86400.0;
+    cr_assert_not_null(why(&p, &plan, 0));
+    plan.rule[0].calendar = 101.0 * 86400.0;
+    cr_assert_null(why(&p, &plan, 0));
+
+    plan.rule[0].pressure_drop = 30e3;
+    cr_assert_null(why(&p, &plan, 0));
+    state.stage[0].sediment.mass = 0.96 * p.train[0].params.sediment.capacity;
+    cr_assert_not_null(why(&p, &plan, 0));
+
+    plan.rule[3].reading = 2e-3;
+    state.readings.product = 1e-4;
+    cr_assert_null(why(&p, &plan, 3));
+    state.readings.product = 4e-4; /* 2 ppm */
+    cr_assert_not_null(why(&p, &plan, 3));
+
+    plan.rule[1].oxidant = 1e-4;
+    state.readings.membrane_oxidant = 1e-3;
+    cr_assert_null(why(&p, &plan, 1));
+    state.readings.membrane_oxidant = 2e-3;
+    cr_assert_not_null(why(&p, &plan, 1));
+}
+
+Test(rule, a_cold_week_is_not_taken_for_a_tired_membrane)
+{
+    struct plant p = fixture_plant();
+    struct plan plan = fixture_plan(10.0);
+    plan.rule[2].flow = 0.85;
+    p.feed.temperature = (struct cycle){ 14.0, 9.0, 0.0, 0.0, 0.0 }; /* warmest at the start */
+    plant_start(&p, &state);
+    state.t = 182.0 * 86400.0;
+    const double raw = plant_filling(&p, &state).product_flow / state.reference_flow;
+    cr_assert_lt(raw, 0.75, "the raw flow has fallen to %g", raw);
+    cr_assert_null(why(&p, &plan, 2), "standardised %g", plant_standard_flow(&p, &state));
+    cr_assert_float_eq(plant_standard_flow(&p, &state), 1.0, 0.02);
+
+    state.stage[2].membrane.wear.layer = 0.25;
+    cr_assert_not_null(why(&p, &plan, 2));
+    cr_assert_float_eq(plant_standard_flow(&p, &state), 1.0 / 1.25, 0.03);
+}
