@@ -88,6 +88,15 @@ Test(run, ends_a_draw_and_a_drained_tank_at_the_time_of_the_closed_form)
     cr_assert_float_eq(out.state.x[X_UNMET], 0.5 - area * 0.57, 1e-9, "the rest was not met");
 }
 
+/* From the start on, the first fault of that part, or of that mode. */
+static void break_part(struct plan *plan, const char *name)
+{
+    int k = 0;
+    while (strcmp(fault_modes[k].part, name) != 0 && strcmp(fault_modes[k].mode, name) != 0)
+        k++;
+    plan->event[plan->events++] = (struct event){ 0.0, EVENT_FAULT, k, 0.0 };
+}
+
 /* ---- what stops the water ----------------------------------------------------------------------
  */
 
@@ -96,10 +105,7 @@ Test(run, a_stop_switch_that_shows_dry_fills_the_room)
     struct plant p = only_filling();
     struct plan plan = fixture_plan(3.0);
     plan.draws = 0;
-    int mode = 0;
-    while (strcmp(fault_modes[mode].part, "stop switch") != 0)
-        mode++;
-    plan.event[plan.events++] = (struct event){ 0.0, EVENT_FAULT, mode, 0.0 };
+    break_part(&plan, "stop switch");
     static struct outcome out;
     fixture_run(&p, &plan, NULL, &out);
     const double made = out.state.x[X_PRODUCT];
@@ -116,10 +122,7 @@ Test(run, a_drip_pan_holds_its_volume_and_the_leak_sensor_in_it_shuts_the_feed)
     p.fill.leak_volume = 0.5e-3;
     struct plan plan = fixture_plan(3.0);
     plan.draws = 0;
-    int mode = 0;
-    while (strcmp(fault_modes[mode].part, "stop switch") != 0)
-        mode++;
-    plan.event[plan.events++] = (struct event){ 0.0, EVENT_FAULT, mode, 0.0 };
+    break_part(&plan, "stop switch");
     static struct outcome out;
     fixture_run(&p, &plan, NULL, &out);
     cr_assert_float_eq(out.state.x[X_SPILL], 0.5e-3, 1e-9, "the sensor trips and latches");
@@ -137,10 +140,7 @@ Test(run, a_high_switch_keeps_it_off_the_floor)
     p.fill.high_at = 0.75;
     struct plan plan = fixture_plan(3.0);
     plan.draws = 0;
-    int mode = 0;
-    while (strcmp(fault_modes[mode].part, "stop switch") != 0)
-        mode++;
-    plan.event[plan.events++] = (struct event){ 0.0, EVENT_FAULT, mode, 0.0 };
+    break_part(&plan, "stop switch");
     static struct outcome out;
     fixture_run(&p, &plan, NULL, &out);
     cr_assert_eq(out.state.x[X_SPILL], 0.0);
@@ -188,10 +188,7 @@ Test(run, the_overflow_pipe_carries_what_comes_in)
     p.tank.overflow = (struct overflow){ OVERFLOW_STANDPIPE, 0.74, 0.025, 1.0, 1.0, 3e-3 };
     struct plan plan = fixture_plan(4.0);
     plan.draws = 0;
-    int mode = 0;
-    while (strcmp(fault_modes[mode].part, "feed solenoid") != 0)
-        mode++; /* the first: sticks open */
-    plan.event[plan.events++] = (struct event){ 0.0, EVENT_FAULT, mode, 0.0 };
+    break_part(&plan, "feed solenoid");
     static struct outcome out;
     fixture_run(&p, &plan, NULL, &out);
     cr_assert_eq(out.state.x[X_SPILL], 0.0);
@@ -353,10 +350,7 @@ Test(run, overfilled_salt_water_freshens)
 {
     struct plant p = fixture_plant();
     struct plan plan = fixture_plan(3.0);
-    int mode = 0;
-    while (strcmp(fault_modes[mode].mode, "does not stop") != 0)
-        mode++;
-    plan.event[plan.events++] = (struct event){ 0.0, EVENT_FAULT, mode, 0.0 };
+    break_part(&plan, "does not stop");
     static struct outcome out;
     fixture_run(&p, &plan, NULL, &out);
     cr_assert_gt(out.state.x[X_BASIN_SPILL], 0.01, "it runs over its rim");
