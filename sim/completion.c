@@ -248,11 +248,12 @@ static void tell_ions(const struct analysis *a, const struct puzzle *z, struct c
     for (enum species i = 0; i <= SILICA; i++) {
         if (completion_known(a->ion[i]) || i == CARBON)
             continue;
-        const bool none = (i == POTASSIUM || i == NITRATE || i == FLUORIDE) &&
-                          !(z->share[i] > 0.0) && out->c[i] <= 0.0;
+        const bool none =
+            i <= FLUORIDE && i != AMMONIUM && !(z->share[i] > 0.0) && out->c[i] <= 0.0;
         assume(out, species[i].key, out->c[i], "mol/m3",
-               none ? "none: the analysis names the main ions of its side and not this one"
-                    : why_ion(a, i));
+               none && z->balances ? "none: what was given balances without it"
+               : none ? "none: the analysis names the main ions of its side and not this one"
+                      : why_ion(a, i));
     }
 }
 

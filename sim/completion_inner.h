@@ -22,6 +22,7 @@ struct puzzle {
     double known[MEASURES];           /* mol/m3 (eq/m3); NAN where not given */
     enum measure first, second;       /* in use; second MEASURES where the pH is known */
     bool alkalinity_free;             /* its typical share, or by difference */
+    bool balances;                    /* what was given is whole by itself */
     double fixed[SPECIES_COUNT];      /* mol/m3 of what is given or settled, 0 of the free */
     double share[SPECIES_COUNT];      /* of its side's charge, of the free ions; 0 of the others */
     double cations, anions;           /* eq/m3 that is fixed, without alkalinity */

@@ -6,6 +6,7 @@
 #include "completion_inner.h"
 
 /* Typical shares of the charge of each side, and what is taken of minor matter. */
+static const double CLOSE_BALANCE = 0.05;   /* of all charge, within which an analysis is whole */
 static const double HARDNESS_SHARE = 0.765; /* of all cations */
 static const double CALCIUM_SHARE = 0.70;   /* of hardness */
 static const double POTASSIUM_SHARE = 0.10; /* of sodium and potassium */
@@ -123,6 +124,29 @@ static double typical_share(enum species i)
     }
 }
 
+/* What was given balances by itself, and no reading says that there is more: a softened water, say,
+ * of sodium, bicarbonate and chloride alone.  Then there is nothing to guess. */
+static bool balances(const struct analysis *a, const struct puzzle *z, const double ion[])
+{
+    double cations = 0.0, anions = 0.0;
+    for (enum species i = 0; i <= FLUORIDE; i++)
+        if (completion_known(ion[i]))
+            *(completion_cation(i) ? &cations : &anions) += ion[i] * completion_charge(i);
+    const double alkali = completion_known(z->known[BY_ALKALINITY])    ? z->known[BY_ALKALINITY]
+                          : completion_known(z->known[BY_BICARBONATE]) ? z->known[BY_BICARBONATE]
+                                                                       : NAN;
+    const bool more = completion_known(a->conductivity) || completion_known(a->dissolved);
+    return !more && cations > 0.0 &&
+           fabs(cations - anions - alkali) <= CLOSE_BALANCE * (cations + anions + alkali);
+}
+
+static void name_none(double ion[])
+{
+    for (enum species i = 0; i <= FLUORIDE; i++)
+        if (!completion_known(ion[i]))
+            ion[i] = 0.0;
+}
+
 /* An analysis that names the main ions of a side but not potassium or nitrate had none to name. */
 static void close_sides(double ion[], bool *cations_whole, bool *anions_whole,
                         bool alkalinity_known)
@@ -163,6 +187,9 @@ struct puzzle completion_read(const struct analysis *a)
     measures(a, &z);
     const bool alkalinity_known =
         completion_known(z.known[BY_ALKALINITY]) || completion_known(z.known[BY_BICARBONATE]);
+    z.balances = balances(a, &z, ion);
+    if (z.balances)
+        name_none(ion);
     close_sides(ion, &cations_whole, &anions_whole, alkalinity_known);
     choose_measures(&z, cations_whole && anions_whole);
     settle_minor(&z, ion);

@@ -392,3 +392,26 @@ Test(completion, odd_input_leaves_finite_numbers)
         expect_finite(&w, "odd", round);
     }
 }
+
+/* A softened water: sodium, bicarbonate and chloride balance by themselves, so no hardness is made
+ * up. */
+Test(completion, puts_nothing_into_an_analysis_that_balances_by_itself)
+{
+    struct analysis a = blank();
+    struct completion w;
+    a.ion[SODIUM] = 4.785;
+    a.ion[CHLORIDE] = 0.705;
+    a.bicarbonate = 4.08;
+    a.ph = 7.8;
+    cr_assert_eq(completion_make(&a, &w), COMPLETION_FINE);
+    for (int i = 0; i <= FLUORIDE; i++)
+        if (i != SODIUM && i != CHLORIDE)
+            cr_assert_eq(w.c[i], 0.0, "%s", species[i].key);
+    cr_assert_float_eq(w.conductivity, 450e-4, 30e-4, "%g", w.conductivity);
+    cr_assert_float_eq(w.ph, 7.8, 1e-6);
+
+    a.conductivity = 900e-4; /* a reading that says there is more */
+    cr_assert_eq(completion_make(&a, &w), COMPLETION_FINE);
+    cr_assert_gt(w.c[CALCIUM], 0.1);
+    cr_assert_float_eq(w.conductivity, 900e-4, 1e-7);
+}
