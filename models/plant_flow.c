@@ -220,9 +220,13 @@ static bool cycles(struct point *o, double most, struct plant_flow *f)
 static void solve_membrane(struct point *o, struct plant_flow *f)
 {
     const struct fill *fill = &o->p->fill;
-    const double most = open_membrane(o);
     const bool dead_end = fill->float_valve && o->float_opening <= 0.0 && !o->set->diverting;
     const bool valve = fill->shutoff_valve && o->set->health.shutoff_valve == WORKS;
+    if (valve && dead_end && o->set->health.check_valve == WORKS) {
+        *f = (struct plant_flow){ .duty = 0.0 }; /* tight on both sides: it stays shut */
+        return;
+    }
+    const double most = open_membrane(o);
     if (valve && !o->set->diverting && cycles(o, most, f))
         return;
     o->held_pressure = o->set->diverting ? 0.0 : NAN;
