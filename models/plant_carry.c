@@ -11,6 +11,7 @@
 #include "plant.h"
 #include "water.h"
 
+static const double SERVED_SHARE = 0.02;      /* of the served water that a parcel may top off */
 static const double DIVERT_LOOK = 2.0;        /* s */
 static const double PARCEL_FIRST = 1e-4;      /* m3 of product: the first parcel tells the limits */
 static const double PARCEL_LONGEST = 86400;   /* s */
@@ -279,6 +280,10 @@ void plant_carry(const struct plant *p, const struct settings *set, struct state
 bool plant_parcel_due(const struct plant *p, const struct settings *set, const struct state *s,
                       const struct signals *sig)
 {
+    /* served water that is diluted must not wait for the end of a long parcel */
+    const double diluted = s->x[X_TOPOFF] - s->x_opened[X_TOPOFF];
+    if (p->has_basin && diluted >= SERVED_SHARE * p->basin.volume * p->parcel_scale)
+        return true;
     /* who waits for a reading wants it every couple of seconds */
     if (set->diverting && !isnan(p->rinse.divert_below) && s->t - s->opened >= DIVERT_LOOK)
         return true;

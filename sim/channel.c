@@ -4,6 +4,8 @@
  */
 #include "channel.h"
 
+#include <math.h>
+
 static const double DAY = 86400.0;     /* s */
 static const double ML_PER_MIN = 60e6; /* per m3/s */
 static const double LITRE = 1e3;       /* per m3 */
@@ -40,13 +42,15 @@ CHANNEL(produced, LITRE * g->x[X_PRODUCT])
 CHANNEL(spilled, LITRE *(g->x[X_SPILL] + g->x[X_BASIN_SPILL]))
 
 /* Salt is moved by parcels, water all the time: what stands in the basin now is the salt of the
- * last parcel in the water of this moment. */
-static double salinity(const struct glimpse *g)
+ * last parcel in the water of this moment, less what has run over the rim since, well mixed. */
+double channel_salinity(const struct glimpse *g)
 {
     if (!g->plant->has_basin)
         return 0.0;
     struct vessel now = g->state->basin;
+    const double spilled = g->x[X_BASIN_SPILL] - g->state->x_opened[X_BASIN_SPILL];
     now.volume = g->x[X_BASIN];
+    now.amount[SALT] *= exp(-fmax(spilled, 0.0) / fmax(now.volume, 1e-9));
     return basin_salinity(&now, g->plant->basin.water.mean);
 }
 
@@ -62,7 +66,7 @@ const struct channel_row channels[] = {
     { "tank_level_cm", 4, tank_level_cm },
     { "tank_volume_L", 4, tank_volume_litre },
     { "basin_level_mm", 4, basin_level_mm },
-    { "salinity_g_kg", 4, salinity },
+    { "salinity_g_kg", 4, channel_salinity },
     { "evaporation_L_day", 4, evaporation },
     { "feed_meter_ppm", 3, feed_meter },
     { "permeate_meter_ppm", 3, permeate_meter },

@@ -18,4 +18,7 @@ extern const struct channel_row channels[]; /* ended by a NULL name */
 /* What the pocket meter shows of a conductivity [S/m], in ppm. */
 double channel_ppm(const struct plant *p, double conductivity);
 
+/* Salinity of the served water at this moment [g/kg], 0 without any. */
+double channel_salinity(const struct glimpse *g);
+
 #endif

@@ -337,6 +337,7 @@ static enum status react(struct run *r)
             carry(r);
         take_slot(r, slot);
     }
+    const bool tank_brim = r->settings.tank_brim, basin_brim = r->settings.basin_brim;
     int rounds = 0;
     bool sensed, changed;
     do {
@@ -345,6 +346,9 @@ static enum status react(struct run *r)
         if (++rounds > ROUNDS_MAX)
             return STATUS_CHATTER;
     } while (sensed || changed);
+    /* filling up and running over mix differently: a parcel has one or the other */
+    if (r->settings.tank_brim != tank_brim || r->settings.basin_brim != basin_brim)
+        carry(r);
     set_timers(r);
     r->figures.events += r->changes.count;
     restart(r);

@@ -52,9 +52,7 @@ static void see_water(struct summary *s, const struct glimpse *g)
     keep_lowest(g->signals->tank_level, day, &s->tank_lowest, &s->tank_lowest_day);
     keep_highest(g->signals->tank_level, day, &s->tank_highest, &s->tank_highest_day);
     if (g->plant->has_basin && g->plant->basin.salinity > 0.0) {
-        struct vessel now = g->state->basin;
-        now.volume = g->x[X_BASIN];
-        const double salinity = basin_salinity(&now, g->plant->basin.water.mean);
+        const double salinity = channel_salinity(g);
         keep_lowest(salinity, day, &s->salinity_lowest, &s->salinity_lowest_day);
         keep_highest(salinity, day, &s->salinity_highest, &s->salinity_highest_day);
     }

@@ -463,3 +463,25 @@ Test(run, open_pure_water_takes_up_carbon_dioxide)
     balance_of(&p, &out.state, row);
     cr_assert_lt(balance_worst(row), 1e-12);
 }
+
+/* Fresh water through a full vessel: S = S0 exp(-v/V) from the rim on (storage handbook form),
+ * whatever the parcels. */
+Test(run, an_overfill_freshens_by_the_closed_form_whatever_the_parcels)
+{
+    struct plan plan = fixture_plan(2.0);
+    plan.draws = 0;
+    break_part(&plan, "does not stop");
+    for (int k = 0; k < 3; k++) {
+        struct plant p = fixture_plant();
+        p.parcel_scale = k == 0 ? 1.0 : k == 1 ? 0.1 : 4.0;
+        p.tank_start = 0.75;
+        static struct outcome out;
+        fixture_run(&p, &plan, NULL, &out);
+        const double rim = basin_rim_volume(&p.basin), spilled = out.state.x[X_BASIN_SPILL];
+        const double start = 1e-3 * 35.0 * water_sea_density(35.0, 25.0) * p.basin.volume;
+        cr_assert_gt(spilled, 0.03);
+        cr_assert_float_eq(out.state.basin.amount[SALT], start * exp(-spilled / rim), 0.01 * start,
+                           "scale %g: %g kg of %g", p.parcel_scale, out.state.basin.amount[SALT],
+                           start * exp(-spilled / rim));
+    }
+}
