@@ -112,7 +112,7 @@ static void sample(struct run *r)
             return;
         double x[X_COUNT];
         struct signals sig;
-        if (t > stepper_start_t(r->stepper)) {
+        if (r->state.t > stepper_start_t(r->stepper)) {
             interpolate(r, t, x, &sig);
             tell(r, MOMENT_SAMPLE, t, x, &sig, NULL);
         } else {

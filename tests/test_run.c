@@ -227,6 +227,27 @@ Test(run, conserves_water_and_every_element_in_200_random_plants)
     }
 }
 
+static void see_first(void *self, const struct glimpse *g)
+{
+    double *first = self;
+    if (g->moment == MOMENT_SAMPLE && isnan(first[0])) {
+        first[0] = g->t;
+        first[1] = g->x[X_TANK];
+    }
+}
+
+Test(run, the_first_row_is_the_start)
+{
+    const struct plant p = only_filling(); /* fills from the first second on */
+    const struct plan plan = fixture_plan(1.0);
+    double first[2] = { NAN, NAN };
+    const struct observer o = { see_first, first };
+    static struct outcome out;
+    fixture_run(&p, &plan, &o, &out);
+    cr_assert_eq(first[0], 0.0);
+    cr_assert_float_eq(first[1], tank_volume(&p.tank, p.tank_start), 1e-15);
+}
+
 /* ---- repeatability and convergence -------------------------------------------------------------
  */
 
