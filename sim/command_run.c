@@ -15,6 +15,7 @@
 #include "render.h"
 #include "resolved.h"
 #include "results.h"
+#include "saved.h"
 #include "scenario.h"
 #include "screen.h"
 #include "text.h"
@@ -26,8 +27,10 @@ struct session {
     struct recorder recorder;
     struct summary summary;
     struct run_figures figures;
-    json_t *json; /* the summary */
-    bool interrupted;
+    json_t *json;              /* the summary */
+    bool interrupted, stopped; /* by a person, or where --until said */
+    double until;              /* s */
+    struct saved *saved;       /* read by --resume, or left when the run stopped early */
     struct drawing drawing;
     char target[RESULTS_PATH];
     char words[RESULTS_WORDS];
@@ -84,10 +87,57 @@ static enum status open_results(struct session *s)
 /* ---- the run ----------------------------------------------------------------------------------
  */
 
+/* Observers as they were, or fresh. */
+static enum status set_out(struct session *s)
+{
+    summary_init(&s->summary);
+    if (!s->options->resume)
+        return recorder_open(&s->recorder, &s->results, &s->scenario.plan);
+    s->summary = s->saved->summary;
+    const enum status status = recorder_continue(&s->recorder, &s->results, &s->scenario.plan,
+                                                 s->options->resume, &s->saved->recorder, s->words);
+    return status == STATUS_NO_INPUT ? complain(s->words, status) : status;
+}
+
+/* What is needed to go on; before the end is told, which carries what is under way. */
+static enum status keep(struct session *s, const struct run *run)
+{
+    run_save(run, &s->saved->run);
+    TRY(saved_fill(s->saved, &s->scenario, &s->summary, &s->recorder));
+    FILE *f = results_file(&s->results, SAVED_NAME);
+    if (!f)
+        return STATUS_IO;
+    saved_write(s->saved, f);
+    return STATUS_OK;
+}
+
+static enum status go(struct session *s, struct run *run)
+{
+    enum status status = STATUS_OK;
+    if (s->options->resume)
+        run_restore(run, &s->saved->run);
+    else
+        status = run_begin(run);
+    if (status == STATUS_OK)
+        status = run_until(run, s->until);
+    if (status == STATUS_OK || status == STATUS_INTERRUPTED) {
+        s->interrupted = status == STATUS_INTERRUPTED;
+        s->stopped = !s->interrupted && run_time(run) < s->scenario.plan.length;
+        if (s->interrupted || s->stopped)
+            TRY(keep(s, run));
+        run_end(run);
+    }
+    char words[RUN_WORDS];
+    run_explain(run, status, words);
+    s->figures = run_worked(run);
+    if (status != STATUS_OK)
+        complain(words, status);
+    return s->interrupted ? STATUS_OK : status;
+}
+
 static enum status simulate(struct session *s)
 {
-    TRY(recorder_open(&s->recorder, &s->results, &s->scenario.plan));
-    summary_init(&s->summary);
+    TRY(set_out(s));
     const struct observer observers[] = { { recorder_see, &s->recorder },
                                           { summary_see, &s->summary } };
     struct progress progress;
@@ -97,14 +147,11 @@ static enum status simulate(struct session *s)
                                          .progress = progress_show,
                                          .progress_self = &progress,
                                          .stop = &command_stop };
-    char words[RUN_WORDS];
-    const enum status status =
-        run_simulate(&s->scenario.plant, &s->scenario.plan, &options, &s->figures, words);
+    struct run *run = run_create(&s->scenario.plant, &s->scenario.plan, &options);
+    const enum status status = run ? go(s, run) : STATUS_MEMORY;
+    run_free(run);
     progress_end(&progress);
-    s->interrupted = status == STATUS_INTERRUPTED;
-    if (status != STATUS_OK)
-        complain(words, status);
-    return s->interrupted ? STATUS_OK : status;
+    return status;
 }
 
 /* ---- after ------------------------------------------------------------------------------------
@@ -116,7 +163,9 @@ static enum status write_summary(struct session *s)
     if (!s->json)
         return STATUS_MEMORY;
     json_object_set_new(s->json, "status",
-                        json_string(s->interrupted ? "interrupted" : "complete"));
+                        json_string(s->interrupted ? "interrupted"
+                                    : s->stopped   ? "stopped"
+                                                   : "complete"));
     FILE *f = results_file(&s->results, "summary.json");
     if (!f)
         return STATUS_IO;
@@ -187,7 +236,7 @@ static enum status draw(struct session *s)
 static enum status fill(struct session *s)
 {
     enum status status = simulate(s);
-    const bool told = status != STATUS_OK && status != STATUS_IO;
+    const bool told = status != STATUS_OK && status != STATUS_IO && status != STATUS_MEMORY;
     if (status == STATUS_OK)
         status = write_files(s);
     if (status == STATUS_OK)
@@ -218,7 +267,9 @@ static void tell_head(const struct session *s)
     if (title[0] != '\0')
         screen_wrap(stdout, 0, 0, title);
     printf("%s from %s%s\n\n", screen_span(86400.0 * s->summary.days, span), plan->start_date,
-           s->interrupted ? "; interrupted, the rest was not computed" : "");
+           s->interrupted ? "; interrupted, the rest was not computed"
+           : s->stopped   ? "; stopped there, the rest was not computed"
+                          : "");
 }
 
 static void tell_limits(const struct session *s)
@@ -257,13 +308,15 @@ static void tell_next(const struct session *s)
     if (s->drawing.note)
         printf("Pictures: %s\n", s->drawing.note);
     screen_argument(s->options->operand, file, sizeof file);
-    if (s->interrupted) {
-        printf("Next: leat run %s -o %s --force\n", file,
-               screen_argument(s->results.final, quoted, sizeof quoted));
+    text_append(other, sizeof other, "%s-2", s->results.final);
+    if (s->interrupted || s->stopped) {
+        char more[RESULTS_PATH];
+        printf("Next: leat run %s --resume %s -o %s\n", file,
+               screen_argument(s->results.final, quoted, sizeof quoted),
+               screen_argument(other, more, sizeof more));
         return;
     }
     example(&s->scenario, change);
-    text_append(other, sizeof other, "%s-2", s->results.final);
     printf("Next: leat run %s -o %s --set %s\n", file,
            screen_argument(other, quoted, sizeof quoted), change);
 }
@@ -292,8 +345,26 @@ static void tell(struct session *s)
     tell_next(s);
 }
 
+/* What --until and --resume say. */
+static enum status choose_pieces(struct session *s)
+{
+    const struct options *o = s->options;
+    s->until = s->scenario.plan.length;
+    if (o->until && !scenario_when(&s->scenario, o->until, &s->until, s->words))
+        return complain(s->words, STATUS_USAGE);
+    s->saved = calloc(1, sizeof *s->saved);
+    if (!s->saved)
+        return complain("", STATUS_MEMORY);
+    if (o->resume && saved_read(s->saved, o->resume, &s->scenario, s->words) != STATUS_OK)
+        return complain(s->words, STATUS_NO_INPUT);
+    if (!o->resume || s->until > s->saved->run.state.t)
+        return STATUS_OK;
+    return complain("--until lies before the moment at which that run stopped", STATUS_USAGE);
+}
+
 static enum status run(struct session *s)
 {
+    TRY(choose_pieces(s));
     TRY(open_results(s));
     TRY(fill(s));
     tell(s);
@@ -314,6 +385,7 @@ enum status command_run(const struct options *o)
         scenario_free(&s->scenario);
     }
     json_decref(s->json);
+    free(s->saved);
     free(s);
     return status;
 }

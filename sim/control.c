@@ -63,6 +63,14 @@ static void watch_basin(struct control *c, const struct plant *p, struct setting
           &c->topoff_wet);
 }
 
+void control_watch(struct control *c, const struct plant *p, struct settings *set)
+{
+    c->guards = 0;
+    watch_tank(c, p, set);
+    if (p->has_basin)
+        watch_basin(c, p, set);
+}
+
 void control_start(struct control *c, const struct plant *p, struct settings *set, const double x[])
 {
     *c = (struct control){ .run_since = NAN,
@@ -70,9 +78,7 @@ void control_start(struct control *c, const struct plant *p, struct settings *se
                            .made_since = NAN,
                            .phase_ends = INFINITY,
                            .divert_ends = INFINITY };
-    watch_tank(c, p, set);
-    if (p->has_basin)
-        watch_basin(c, p, set);
+    control_watch(c, p, set);
     for (int i = 0; i < c->guards; i++) {
         const struct guard *g = &c->guard[i];
         *g->on = guard_value(p, g->channel, x) > g->lower;

@@ -23,9 +23,10 @@ struct control {
     double run_since;                 /* s; NAN while the solenoid is shut */
     double topoff_count, topoff_since;
     enum phase phase;
-    double phase_ends;          /* s; INFINITY while water is made for as long as it takes */
-    double divert_ends;         /* s, INFINITY if nothing is diverted */
-    double made_count, made_since; /* s of making water since the last rinse, as for the run timer */
+    double phase_ends;  /* s; INFINITY while water is made for as long as it takes */
+    double divert_ends; /* s, INFINITY if nothing is diverted */
+    double made_count,
+        made_since; /* s of making water since the last rinse, as for the run timer */
     int guards;
     struct guard guard[GUARDS_MAX];
 };
@@ -47,6 +48,9 @@ void changes_add(struct changes *c, const char *kind, const char *part, const ch
 /* Sets up guards for this plant and the switches as the water stands. */
 void control_start(struct control *c, const struct plant *p, struct settings *set,
                    const double x[]);
+
+/* Aims the guards at this control and these settings: after both were copied. */
+void control_watch(struct control *c, const struct plant *p, struct settings *set);
 
 /* Flips every guard that is past its threshold at x; true if any did. */
 bool control_sense(struct control *c, const struct plant *p, struct settings *set, const double x[],

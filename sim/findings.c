@@ -307,8 +307,7 @@ static void replaced(const struct view *v)
             screen_entry(v->out, "Replaced", "%s: %d time%s, last on %s%s%s.", v->p->train[k].name,
                          v->s->renewals[k], v->s->renewals[k] > 1 ? "s" : "",
                          day_of(v, v->s->renewed_day[k], day),
-                         v->s->renewed_why[k] ? ": " : " as dated",
-                         v->s->renewed_why[k] ? v->s->renewed_why[k] : "");
+                         v->s->renewed_why[k][0] ? ": " : " as dated", v->s->renewed_why[k]);
 }
 
 void findings_print(FILE *out, const struct summary *s, const struct plan *plan,

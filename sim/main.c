@@ -54,9 +54,12 @@ static const struct verb verbs[] = {
           "  leat run pond.cfg\n"
           "  leat run pond.cfg -o results/cold --set 'feed.coldest=\"3 degC\"'\n"
           "  leat run pond.cfg -o results/cold --force --terminal\n"
+          "  leat run pond.cfg --until \"100 days\"\n"
+          "  leat run pond.cfg --resume pond-results -o whole\n"
           "The folder is FILE's name and -results if -o says no other.  Exit status 1: a limit of "
-          "the scenario was broken; 130: interrupted, what was computed is kept.",
-      .takes = TAKES_OUTPUT | TAKES_FIGURES | TAKES_SET | TAKES_SEED | TAKES_TABLE,
+          "the scenario was broken; 130: interrupted, what was computed is kept and --resume goes "
+          "on.",
+      .takes = TAKES_OUTPUT | TAKES_FIGURES | TAKES_SET | TAKES_SEED | TAKES_TABLE | TAKES_PIECES,
       .leaves_results = true,
       .act = command_run },
 };

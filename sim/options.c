@@ -25,6 +25,8 @@ enum {
     KEY_FORMAT,
     KEY_FROM,
     KEY_LIST,
+    KEY_UNTIL,
+    KEY_RESUME,
     KEY_NO_COLOR,
     KEY_USAGE
 };
@@ -43,6 +45,9 @@ static const struct row {
       { "set", KEY_SET, "KEY=VALUE", 0, "change a value of the scenario; may be given often", 1 } },
     { TAKES_SEED,
       { "seed", KEY_SEED, "N", 0, "where chance starts from, noted in the manifest", 1 } },
+    { TAKES_PIECES, { "until", KEY_UNTIL, "MOMENT", 0, "stop at \"100 days\" or a date", 1 } },
+    { TAKES_PIECES,
+      { "resume", KEY_RESUME, "DIR", 0, "go on with the run that stopped in that folder", 1 } },
     { TAKES_FIGURES, { "no-figures", KEY_NO_FIGURES, NULL, 0, "draw no pictures", 1 } },
     { TAKES_FIGURES, { "terminal", KEY_TERMINAL, NULL, 0, "draw the pictures as text, too", 1 } },
     { TAKES_TABLE, { "format", KEY_FORMAT, "FORM", 0, "table (for people) or json", 1 } },
@@ -176,6 +181,12 @@ static error_t read_key(int key, char *arg, struct argp_state *state)
         return 0;
     case KEY_FROM:
         r->out->from = arg;
+        return 0;
+    case KEY_UNTIL:
+        r->out->until = arg;
+        return 0;
+    case KEY_RESUME:
+        r->out->resume = arg;
         return 0;
     case KEY_SET:
         return read_set(r->out, arg, state);

@@ -18,6 +18,8 @@ struct options {
     const char *operand;            /* FILE or NAME; NULL if none was given */
     const char *output;             /* folder; NULL: the verb's own choice */
     const char *from;               /* embedded scenario; NULL: the first */
+    const char *until;              /* moment at which a run stops; NULL: the end */
+    const char *resume;             /* results folder of a run that stopped; NULL: from the start */
     const char *sets[SETS_MAX + 1]; /* "key=value", ended by NULL */
     int set_count;
     unsigned long seed;
@@ -35,7 +37,8 @@ enum {
     TAKES_SEED = 1 << 3,
     TAKES_TABLE = 1 << 4, /* --format table, json */
     TAKES_CSV = 1 << 5,   /* --format csv as well */
-    TAKES_NEW = 1 << 6    /* --from, --list */
+    TAKES_NEW = 1 << 6,   /* --from, --list */
+    TAKES_PIECES = 1 << 7 /* --until, --resume */
 };
 
 struct verb {

@@ -4,6 +4,7 @@
  */
 #include "recorder.h"
 
+#include <limits.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -11,6 +12,8 @@
 
 #include "channel.h"
 #include "decimal.h"
+#include "file.h"
+#include "text.h"
 
 static const double DAY = 86400.0; /* s */
 static const double LITRE = 1e3;   /* per m3 */
@@ -176,24 +179,76 @@ static void front_block(FILE *f, const struct glimpse *g)
 /* ---- all of them ------------------------------------------------------------------------------
  */
 
+static const char *const FILES[RECORDER_FILES] = { "series.csv", "events.csv", "daily.csv",
+                                                   "front.csv", "wear.csv" };
+
+static FILE **file_of(struct recorder *r, int i)
+{
+    FILE **const files[RECORDER_FILES] = { &r->series, &r->events, &r->daily, &r->front, &r->wear };
+    return files[i];
+}
+
+static enum status open_files(struct recorder *r, struct results *folder, const struct plan *plan)
+{
+    *r = (struct recorder){ 0 };
+    for (int i = 0; i < RECORDER_FILES; i++)
+        if (!(*file_of(r, i) = results_file(folder, FILES[i])))
+            return STATUS_IO;
+    memcpy(r->start_date, plan->start_date, sizeof r->start_date);
+    return STATUS_OK;
+}
+
 enum status recorder_open(struct recorder *r, struct results *folder, const struct plan *plan)
 {
-    *r = (struct recorder){
-        .series = results_file(folder, "series.csv"),
-        .events = results_file(folder, "events.csv"),
-        .daily = results_file(folder, "daily.csv"),
-        .front = results_file(folder, "front.csv"),
-        .wear = results_file(folder, "wear.csv"),
-    };
-    if (!r->series || !r->events || !r->daily || !r->front || !r->wear)
-        return STATUS_IO;
-    memcpy(r->start_date, plan->start_date, sizeof r->start_date);
+    TRY(open_files(r, folder, plan));
     series_header(r->series);
     fputs("day,date,kind,part,words\n", r->events);
     fputs("day,standard_flow_percent,standard_passage_percent,product_flow_mL_min,"
           "sediment_drop_kPa,feed_temperature_degC\n",
           r->wear);
     fputs("day,produced_L,drained_L,needed_L,feed_temperature_degC\n", r->daily);
+    return STATUS_OK;
+}
+
+void recorder_save(const struct recorder *r, struct recorder_saved *out)
+{
+    struct recorder copy = *r;
+    memcpy(out->x_midnight, r->x_midnight, sizeof out->x_midnight);
+    for (int i = 0; i < RECORDER_FILES; i++)
+        out->size[i] = ftell(*file_of(&copy, i));
+}
+
+/* Copies the first `size` bytes of a file of the older folder, which must be just as long. */
+static const char *copy_file(const char *from, const char *name, long size, FILE *out)
+{
+    char path[RESULTS_PATH] = "";
+    text_append(path, sizeof path, "%s/%s", from, name);
+    size_t length = 0;
+    const char *why = NULL;
+    char *bytes = file_read(path, (size_t)LONG_MAX, &length, &why);
+    if (bytes && (long)length != size)
+        why = "it is not as the run left it";
+    if (bytes && !why)
+        fwrite(bytes, 1, length, out);
+    free(bytes);
+    return why;
+}
+
+enum status recorder_continue(struct recorder *r, struct results *folder, const struct plan *plan,
+                              const char *from, const struct recorder_saved *saved,
+                              char words[RESULTS_WORDS])
+{
+    TRY(open_files(r, folder, plan));
+    memcpy(r->x_midnight, saved->x_midnight, sizeof r->x_midnight);
+    for (int i = 0; i < RECORDER_FILES; i++) {
+        const char *why = copy_file(from, FILES[i], saved->size[i], *file_of(r, i));
+        char shown[RESULTS_PATH];
+        if (!why)
+            continue;
+        snprintf(words, RESULTS_WORDS, "%s/%s: %s", text_escape(from, shown, sizeof shown),
+                 FILES[i], why);
+        return STATUS_NO_INPUT;
+    }
     return STATUS_OK;
 }
 

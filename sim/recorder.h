@@ -16,9 +16,24 @@ struct recorder {
     char start_date[24];
 };
 
+enum { RECORDER_FILES = 5 };
+
+/* What it must know to go on: beside x_midnight how long each file was. */
+struct recorder_saved {
+    double x_midnight[X_COUNT];
+    long size[RECORDER_FILES];
+};
+
 /* Opens series.csv, events.csv, daily.csv and front.csv in the results folder, with their headers.
  */
 enum status recorder_open(struct recorder *r, struct results *folder, const struct plan *plan);
+
+/* The same for a run that goes on: what the folder `from` has of each file comes first.  Words get
+ * the reason if they are not as they were left. */
+enum status recorder_continue(struct recorder *r, struct results *folder, const struct plan *plan,
+                              const char *from, const struct recorder_saved *saved,
+                              char words[RESULTS_WORDS]);
+void recorder_save(const struct recorder *r, struct recorder_saved *out);
 
 void recorder_see(void *self, const struct glimpse *g); /* an observer's see */
 
@@ -32,8 +47,8 @@ struct cost_row {
 enum status recorder_cost(struct results *folder, const struct cost_row *rows, int count,
                           const char *currency);
 
-/* Writes pulse.csv: the reading behind the membrane in the first minutes after rests of several lengths, new
- * membrane, mean feed. */
+/* Writes pulse.csv: the reading behind the membrane in the first minutes after rests of several
+ * lengths, new membrane, mean feed. */
 enum status recorder_pulse(struct results *folder, const struct plant *p);
 
 enum status recorder_balance(struct results *folder, const struct balance_row *rows);

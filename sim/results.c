@@ -14,13 +14,13 @@
 #include <fcntl.h>
 #include <gsl/gsl_version.h>
 #include <jansson.h>
-#include <sha256.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/file.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include "hash.h"
 #include "results_old.h"
 #include "text.h"
 
@@ -359,21 +359,13 @@ enum status results_flush(struct results *r)
 static json_t *describe(struct results *r, const char *name)
 {
     const int fd = openat(r->folder, name, O_RDONLY | O_NOFOLLOW | O_CLOEXEC | O_NONBLOCK);
-    unsigned char buffer[BUFFER];
-    SHA2_CTX hash;
-    SHA256Init(&hash);
-    json_int_t bytes = 0;
-    ssize_t n = -1;
-    while (fd >= 0 && (n = read(fd, buffer, sizeof buffer)) > 0) {
-        SHA256Update(&hash, buffer, (size_t)n);
-        bytes += n;
-    }
-    if (n < 0 || fsync(fd) != 0)
+    char hash[HASH_TEXT] = "";
+    long long bytes = 0;
+    if (fd < 0 || !hash_file(fd, hash, &bytes) || fsync(fd) != 0)
         fail(r, name, errno);
     if (fd >= 0)
         close(fd);
-    char hex[SHA256_DIGEST_STRING_LENGTH];
-    return json_pack("{s:s, s:I}", "sha256", SHA256End(&hash, hex), "bytes", bytes);
+    return json_pack("{s:s, s:I}", "sha256", hash, "bytes", (json_int_t)bytes);
 }
 
 static json_t *manifest(struct results *r, unsigned long seed)

@@ -13,7 +13,7 @@
 
 static const double DAY = 86400.0; /* s */
 
-enum { ROUNDS_MAX = 20, INSTANT_MAX = 200, CUTS = 3 };
+enum { ROUNDS_MAX = 20, INSTANT_MAX = 200 };
 
 /* Typical size of each state: tolerances are relative to it. */
 static const double X_SCALE[X_COUNT] = {
@@ -430,44 +430,138 @@ static void start(struct run *r)
     restart(r);
 }
 
-static enum status simulate(struct run *r)
+enum status run_begin(struct run *r)
 {
     start(r);
     tell(r, MOMENT_START, 0.0, r->state.x, &r->before, NULL);
-    TRY(react(r));
-    enum status status = STATUS_OK;
-    while (status == STATUS_OK && r->state.t < r->plan->length) {
-        if (r->options->stop && *r->options->stop) {
-            carry(r); /* what was computed is kept, whole */
-            status = STATUS_INTERRUPTED;
-            break;
-        }
-        status = advance(r);
+    return react(r);
+}
+
+enum status run_until(struct run *r, double t)
+{
+    const double end = fmin(t, r->plan->length);
+    while (r->state.t < end) {
+        if (r->options->stop && *r->options->stop)
+            return STATUS_INTERRUPTED;
+        TRY(advance(r));
         if (r->options->progress)
             r->options->progress(r->options->progress_self, r->state.t / r->plan->length);
     }
+    return STATUS_OK;
+}
+
+/* At its end a run has carried all; one that stops before keeps what was computed, whole. */
+void run_end(struct run *r)
+{
+    if (r->state.t < r->plan->length)
+        carry(r);
     tell(r, MOMENT_END, r->state.t, r->state.x, &r->before, NULL);
-    return status;
+}
+
+/* ---- in pieces --------------------------------------------------------------------------------
+ */
+
+struct run *run_create(const struct plant *p, const struct plan *plan,
+                       const struct run_options *options)
+{
+    struct run *r = calloc(1, sizeof *r);
+    if (!r)
+        return NULL;
+    r->plant = p;
+    r->plan = plan;
+    r->options = options;
+    r->stepper = stepper_create(X_COUNT, X_SCALE, plan->tolerance, rates, r);
+    if (!r->stepper) {
+        free(r);
+        return NULL;
+    }
+    return r;
+}
+
+void run_free(struct run *r)
+{
+    if (!r)
+        return;
+    stepper_free(r->stepper);
+    free(r);
+}
+
+void run_save(const struct run *r, struct run_saved *out)
+{
+    memset(out, 0, sizeof *out);
+    out->settings = r->settings;
+    out->control = r->control;
+    out->agenda = r->agenda;
+    out->state = r->state;
+    out->before = r->before;
+    memcpy(out->dx, r->dx, sizeof r->dx);
+    out->step = stepper_suggested(r->stepper);
+    out->next_event = r->next_event;
+    out->next_sample = r->next_sample;
+    memcpy(out->draws_running, r->draws_running, sizeof r->draws_running);
+    out->instant = r->instant;
+    out->reacted = r->reacted;
+    out->making = r->making;
+    memcpy(out->renewed, r->renewed, sizeof r->renewed);
+    memcpy(out->cuts, r->cuts, sizeof r->cuts);
+    out->figures = run_worked(r);
+}
+
+void run_restore(struct run *r, const struct run_saved *saved)
+{
+    r->settings = saved->settings;
+    r->control = saved->control;
+    control_watch(&r->control, r->plant, &r->settings);
+    r->agenda = saved->agenda;
+    r->state = saved->state;
+    r->before = saved->before;
+    memcpy(r->dx, saved->dx, sizeof r->dx);
+    stepper_resume(r->stepper, saved->dx, saved->step);
+    r->next_event = saved->next_event;
+    r->agenda.due[SLOT_EVENT] = event_due(r);
+    r->next_sample = saved->next_sample;
+    memcpy(r->draws_running, saved->draws_running, sizeof r->draws_running);
+    r->instant = saved->instant;
+    r->reacted = saved->reacted;
+    r->making = saved->making;
+    memcpy(r->renewed, saved->renewed, sizeof r->renewed);
+    memcpy(r->cuts, saved->cuts, sizeof r->cuts);
+    r->figures = saved->figures;
+}
+
+struct run_figures run_worked(const struct run *r)
+{
+    struct run_figures f = r->figures;
+    f.calls += stepper_calls(r->stepper); /* beside those of the pieces before */
+    return f;
+}
+
+double run_time(const struct run *r)
+{
+    return r->state.t;
+}
+
+void run_explain(const struct run *r, enum status status, char words[RUN_WORDS])
+{
+    words[0] = '\0';
+    if (status != STATUS_OK)
+        snprintf(words, RUN_WORDS, "%s, at day %.4f", status_words(status), r->state.t / DAY);
 }
 
 enum status run_simulate(const struct plant *p, const struct plan *plan,
                          const struct run_options *options, struct run_figures *figures,
                          char words[RUN_WORDS])
 {
-    struct run *r = calloc(1, sizeof *r);
+    words[0] = '\0';
+    struct run *r = run_create(p, plan, options);
     if (!r)
         return STATUS_MEMORY;
-    r->plant = p;
-    r->plan = plan;
-    r->options = options;
-    r->stepper = stepper_create(X_COUNT, X_SCALE, plan->tolerance, rates, r);
-    enum status status = r->stepper ? simulate(r) : STATUS_MEMORY;
-    words[0] = '\0';
-    if (status != STATUS_OK)
-        snprintf(words, RUN_WORDS, "%s, at day %.4f", status_words(status), r->state.t / DAY);
-    r->figures.calls = r->stepper ? stepper_calls(r->stepper) : 0;
-    *figures = r->figures;
-    stepper_free(r->stepper);
-    free(r);
+    enum status status = run_begin(r);
+    if (status == STATUS_OK)
+        status = run_until(r, plan->length);
+    run_end(r);
+    run_explain(r, status, words);
+    *figures = run_worked(r);
+    run_free(r);
     return status;
 }

@@ -11,6 +11,7 @@
 #define SIM_RUN_H
 
 #include <signal.h>
+#include <stdint.h>
 
 #include "agenda.h"
 #include "control.h"
@@ -64,5 +65,54 @@ enum { RUN_WORDS = 160 };
 enum status run_simulate(const struct plant *p, const struct plan *plan,
                          const struct run_options *options, struct run_figures *figures,
                          char words[RUN_WORDS]);
+
+/* ---- in pieces -------------------------------------------------------------------------------
+ * run_create, then run_begin or run_restore, run_until as often as wanted, run_end, run_free. */
+
+enum { CUTS = 3 };
+
+/* All that decides what comes: a run that goes on from it is the same to the last bit as one that
+ * was never interrupted.  Plain bytes; the pointers of its guards mean nothing until restored. */
+struct run_saved {
+    struct settings settings;
+    struct control control;
+    struct agenda agenda;
+    struct state state;
+    struct signals before;
+    double dx[X_COUNT];
+    double step; /* s, suggested for the next one */
+    int next_event;
+    int64_t next_sample;
+    int draws_running[DRAWS_MAX];
+    int instant;
+    double reacted;
+    bool making;
+    double renewed[STAGES_MAX];
+    int cuts[CUTS];
+    struct run_figures figures;
+};
+
+struct run *run_create(const struct plant *p, const struct plan *plan,
+                       const struct run_options *options); /* NULL: out of memory */
+void run_free(struct run *r);
+
+enum status run_begin(struct run *r); /* t = 0 */
+
+/* Goes on to the end of the step that reaches t (at most the plan's length): a look at a moment
+ * between changes nothing. */
+enum status run_until(struct run *r, double t);
+
+/* Carries what is under way and tells the observers that this is the end. */
+void run_end(struct run *r);
+
+void run_save(const struct run *r, struct run_saved *out);
+/* Events of the plan before saved->next_event are taken to be past. */
+void run_restore(struct run *r, const struct run_saved *saved);
+
+/* Words for a fault: what and when. */
+void run_explain(const struct run *r, enum status status, char words[RUN_WORDS]);
+
+struct run_figures run_worked(const struct run *r);
+double run_time(const struct run *r); /* s */
 
 #endif

@@ -34,6 +34,11 @@ enum status scenario_load(const char *path, const char *const sets[], struct sce
 
 void scenario_free(struct scenario *s);
 
+/* A moment of the run [s] from "100 days" or "2026-03-01"; false and words if it is none, or outside. */
+enum { SCENARIO_WORDS = 200 };
+bool scenario_when(const struct scenario *s, const char *text, double *t,
+                   char words[SCENARIO_WORDS]);
+
 /* Every group that is read by a table, for the manual and for tests; a stage's are those of its
  * kind and its groups (models/stage.h).  Ended by a NULL path. */
 struct scenario_table {

@@ -68,36 +68,61 @@ static void write_clock(const struct plan *plan, FILE *out)
     writer_close(out);
 }
 
-bool scenario_moment(struct loading *l, const struct node *n, const char *key, double *t)
+/* Seconds from `start`, of a time or a date; the cure goes to *cure where it is neither. */
+static bool parse_moment(const char *text, double start, double *t, const char **cure,
+                         char words[SCENARIO_WORDS])
 {
-    const char *text = reader_text(&l->reader, n, key);
-    if (text == NULL)
-        return false;
     struct quantity q;
     struct units_error e;
     if (date_looks_like(text)) {
-        if (!date_parse(text, t)) {
-            reader_complain(&l->reader, SEVERITY_ERROR, n,
-                            "write \"2026-03-01\" or \"2026-03-01T07:00\"",
-                            "\"%.40s\" is not a date that exists", text);
+        *cure = "write \"2026-03-01\" or \"2026-03-01T07:00\"";
+        snprintf(words, SCENARIO_WORDS, "\"%.40s\" is not a date that exists", text);
+        if (!date_parse(text, t))
             return false;
-        }
-        *t -= l->start;
-    } else if (units_parse(text, DIM_TIME, NULL, &q, &e)) {
-        *t = q.si;
-    } else {
-        reader_complain(&l->reader, SEVERITY_ERROR, n, "write \"30 days\" or \"2026-03-01\"", "%s",
-                        e.what);
-        return false;
+        *t -= start;
+        return true;
     }
-    if (*t >= 0.0 && *t <= l->out->plan.length)
+    *cure = "write \"30 days\" or \"2026-03-01\"";
+    const bool time = units_parse(text, DIM_TIME, NULL, &q, &e);
+    *t = time ? q.si : NAN;
+    if (!time)
+        snprintf(words, SCENARIO_WORDS, "%.190s", e.what);
+    return time;
+}
+
+static bool within(const struct plan *plan, double t, const char *what, char words[SCENARIO_WORDS])
+{
+    if (t >= 0.0 && t <= plan->length)
         return true;
     char length[UNITS_TEXT];
-    reader_complain(&l->reader, SEVERITY_ERROR, n, NULL,
-                    "\"%s\" lies outside the run, which takes %s from %s", key,
-                    units_format(l->out->plan.length, DIM_TIME, length, sizeof length),
-                    l->out->plan.start_date);
+    snprintf(words, SCENARIO_WORDS, "\"%.40s\" lies outside the run, which takes %s from %s", what,
+             units_format(plan->length, DIM_TIME, length, sizeof length), plan->start_date);
     return false;
+}
+
+bool scenario_moment(struct loading *l, const struct node *n, const char *key, double *t)
+{
+    const char *text = reader_text(&l->reader, n, key), *cure;
+    char words[SCENARIO_WORDS];
+    if (text == NULL)
+        return false;
+    if (!parse_moment(text, l->start, t, &cure, words)) {
+        reader_complain(&l->reader, SEVERITY_ERROR, n, cure, "%s", words);
+        return false;
+    }
+    if (within(&l->out->plan, *t, key, words))
+        return true;
+    reader_complain(&l->reader, SEVERITY_ERROR, n, NULL, "%s", words);
+    return false;
+}
+
+bool scenario_when(const struct scenario *s, const char *text, double *t,
+                   char words[SCENARIO_WORDS])
+{
+    const char *cure;
+    double start = 0.0;
+    date_parse(s->plan.start_date, &start);
+    return parse_moment(text, start, t, &cure, words) && within(&s->plan, *t, text, words);
 }
 
 /* ---- records, numerics ----------------------------------------------------------------------- */

@@ -76,6 +76,17 @@ void stepper_restart(struct stepper *s, const double dx[])
     s->h = FIRST_STEP;
 }
 
+double stepper_suggested(const struct stepper *s)
+{
+    return s->h;
+}
+
+void stepper_resume(struct stepper *s, const double dx[], double suggested)
+{
+    stepper_restart(s, dx);
+    s->h = suggested;
+}
+
 static bool all_finite(const double x[], size_t n)
 {
     for (size_t i = 0; i < n; i++)

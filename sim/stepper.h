@@ -24,6 +24,11 @@ void stepper_free(struct stepper *s);
  */
 void stepper_restart(struct stepper *s, const double dx[]);
 
+/* The step that it would try next [s], and to go on with it elsewhere: as if it had not been left.
+ */
+double stepper_suggested(const struct stepper *s);
+void stepper_resume(struct stepper *s, const double dx[], double suggested);
+
 /* Takes one accepted step from *t towards `limit` (never past it; arrives exactly).  Writes x and
  * the rates at both ends. */
 enum status stepper_step(struct stepper *s, double *t, double x[], double limit);

@@ -10,6 +10,7 @@
 
 #include "channel.h"
 #include "screen.h"
+#include "text.h"
 
 static const double DAY = 86400.0;         /* s */
 static const double LITRE = 1e3;           /* per m3 */
@@ -89,7 +90,7 @@ static void see_renewal(struct summary *s, const struct glimpse *g)
         if (g->change->part != g->plant->train[k].name)
             continue;
         if (strcmp(g->change->kind, "due") == 0)
-            s->renewed_why[k] = g->change->words;
+            text_copy(s->renewed_why[k], SUMMARY_WORDS, g->change->words);
         if (strcmp(g->change->kind, "replace") != 0)
             continue;
         s->renewals[k]++;

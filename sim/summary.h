@@ -22,6 +22,8 @@ enum passed {                       /* first times, days; NAN if never */
               PASSED_COUNT
 };
 
+enum { SUMMARY_WORDS = 80 };
+
 struct summary {
     double tank_lowest, tank_lowest_day; /* m, day */
     double tank_highest, tank_highest_day;
@@ -32,14 +34,14 @@ struct summary {
     double passed[PASSED_COUNT];        /* day */
     double passed_litres[PASSED_COUNT]; /* L of product made until then */
     int fills, topoffs, trips, cuts;
-    int renewals[STAGES_MAX];                   /* cartridges put in */
-    double renewed_day[STAGES_MAX];             /* the last of each */
-    const char *renewed_why[STAGES_MAX];        /* constant words, NULL if by a dated event */
-    double coldest, warmest;      /* degC of the feed while it flowed */
-    double least_flow, most_flow; /* m3/s of product, tank filling freely */
-    double used[STAGES_MAX];      /* at the end */
-    double x[X_COUNT];            /* at the end */
-    double on_floor;              /* m3, at the end */
+    int renewals[STAGES_MAX];                    /* cartridges put in */
+    double renewed_day[STAGES_MAX];              /* the last of each */
+    char renewed_why[STAGES_MAX][SUMMARY_WORDS]; /* empty if by a dated event */
+    double coldest, warmest;                     /* degC of the feed while it flowed */
+    double least_flow, most_flow;                /* m3/s of product, tank filling freely */
+    double used[STAGES_MAX];                     /* at the end */
+    double x[X_COUNT];                           /* at the end */
+    double on_floor;                             /* m3, at the end */
     double days;
     struct readings readings; /* at the end */
     struct balance_row balance[BALANCE_ROWS];
