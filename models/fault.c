@@ -2,6 +2,7 @@
  *
  * fault: the named ways in which parts fail, as data.  Page: docs/plant.md.
  * A row names a number in settings and what the failure puts there; nothing else knows of faults.
+ * How often each happens stands in sim/rates.c, which needs a row for every row here.
  */
 #include <math.h>
 #include <stddef.h>

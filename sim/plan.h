@@ -1,13 +1,14 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * plan: what a scenario says beyond the plant itself: time, draws, dated events, limits, prices.
+ * plan: what a scenario says beyond the plant itself: time, draws, dated events, limits, prices,
+ * risk.
  */
 #ifndef SIM_PLAN_H
 #define SIM_PLAN_H
 
 #include "models/plant.h"
 
-enum { DRAWS_MAX = 16, EVENTS_MAX = 128, TITLE_MAX = 120 };
+enum { DRAWS_MAX = 16, EVENTS_MAX = 128, TITLE_MAX = 120, RATES_MAX = 64 };
 
 /* Takes a volume at a rate, every so often, first at `first`. */
 struct draw {
@@ -58,10 +59,34 @@ struct prices {
     char currency[12];
 };
 
+enum rate_kind {
+    RATE_PER_TIME,              /* 1/s */
+    RATE_STANDING,              /* chance that it stands failed at any time */
+    RATE_PER_DEMAND             /* chance at each demand, see rates.h */
+};
+
+/* What the scenario puts in place of a default of rates.h. */
+struct rate_given {
+    int which;                  /* row of fault_modes, or what comes from outside, see rates.h */
+    enum rate_kind kind;
+    double median;              /* 1/s, or a chance */
+    double error_factor;        /* 95th over 50th percentile */
+    double lasts;               /* s, median; NAN of what is no outage */
+};
+
+struct risk {
+    double inspected;           /* s between tests of the parts whose faults do not show */
+    double mending;             /* s from finding to mended */
+    double unattended;          /* s without anybody there */
+    double common_cause;        /* share of the faults of like switches that strike all of them */
+    int rates;
+    struct rate_given rate[RATES_MAX];
+};
+
 struct plan {
     char title[TITLE_MAX + 1];
     double length;              /* s */
-    double away;                /* s, the unattended span (0: not given) */
+    double away;                /* s without anybody there (0: not given) */
     char start_date[24];        /* "2026-01-01" */
     double record;              /* s between rows of series.csv */
     double tolerance;           /* relative, of the integrator */
@@ -73,6 +98,7 @@ struct plan {
     struct visits visits;
     struct rule rule[STAGES_MAX];
     struct prices prices;
+    struct risk risk;
 };
 
 #endif

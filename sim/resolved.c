@@ -19,6 +19,7 @@ void resolved_write(const struct scenario *s, FILE *out)
     scenario_events_write(s, out);
     scenario_plan_write(s, out);
     scenario_upkeep_write(s, out);
+    scenario_risk_write(s, out);
 }
 
 void resolved_write_log(const struct feed_log *log, FILE *out)

@@ -95,76 +95,10 @@ static void add(const struct context *c, const struct event *event, const struct
 
 /* ---- faults ---------------------------------------------------------------------------------- */
 
-static void complain_part(const struct context *c, const char *part)
-{
-    char cure[640] = "this plant has", words[160];
-    struct nearest near = text_nearest_to(part);
-    const char *last = "";
-    bool any = false;
-    for (const struct fault_mode *m = fault_modes; m->part != NULL; m++) {
-        if (!fault_applies(&c->l->out->plant, m) || strcmp(m->part, last) == 0)
-            continue;
-        text_append(cure, sizeof cure, "%s \"%s\"", any ? "," : "", m->part);
-        text_nearest_try(&near, m->part);
-        last = m->part;
-        any = true;
-    }
-    for (const struct fault_mode *m = fault_modes; m->part != NULL; m++)
-        if (strcmp(m->part, part) == 0) {
-            snprintf(words, sizeof words, "this plant has no %s that could fail", part);
-            complain(c, "part", cure, words);
-            return;
-        }
-    snprintf(words, sizeof words, "unknown part \"%.60s\"", part);
-    if (near.name != NULL)
-        text_append(words, sizeof words, ": did you mean \"%s\"?", near.name);
-    complain(c, "part", cure, words);
-}
-
-static void complain_mode(const struct context *c, const char *part, const char *mode)
-{
-    char cure[400] = "", words[160];
-    for (const struct fault_mode *m = fault_modes; m->part != NULL; m++)
-        if (strcmp(m->part, part) == 0)
-            text_append(cure, sizeof cure, "%s\"%s\"", cure[0] == '\0' ? "one of " : ", ", m->mode);
-    snprintf(words, sizeof words, "\"%.60s\" is no way in which the %s fails", mode, part);
-    complain(c, "mode", cure, words);
-}
-
-/* The row of fault_modes that an event names; -1 and a complaint if there is none. */
-static int find_fault(const struct context *c, bool mend)
-{
-    const char *place = mend ? "this mend" : "this fault";
-    struct reader *r = &c->l->reader;
-    const struct node *part_node = tree_member(c->n, "part");
-    const struct node *mode_node = tree_member(c->n, "mode");
-    if (part_node == NULL)
-        reader_missing(r, c->n, place, "part", "add part = \"float valve\";");
-    if (mode_node == NULL)
-        reader_missing(r, c->n, place, "mode", "add mode = \"sticks open\";");
-    const char *part = reader_text(r, part_node, "part"), *mode = reader_text(r, mode_node, "mode");
-    if (part == NULL || mode == NULL)
-        return -1;
-    bool known = false;
-    for (int i = 0; fault_modes[i].part != NULL; i++) {
-        const struct fault_mode *m = &fault_modes[i];
-        if (strcmp(m->part, part) != 0 || !fault_applies(&c->l->out->plant, m))
-            continue;
-        known = true;
-        if (strcmp(m->mode, mode) == 0)
-            return i;
-    }
-    if (known)
-        complain_mode(c, part, mode);
-    else
-        complain_part(c, part);
-    return -1;
-}
-
 static bool read_fault(const struct context *c, const struct event_form *form, struct event *event)
 {
-    event->which = find_fault(c, event->kind == EVENT_MEND);
-    if (event->which < 0)
+    const char *place = event->kind == EVENT_MEND ? "this mend" : "this fault";
+    if (!scenario_fault_find(c->l, c->n, place, 0, &event->which))
         return false;
     const struct fault_mode *m = &fault_modes[event->which];
     if (event->kind == EVENT_MEND)

@@ -47,6 +47,7 @@ void scenario_control_read(struct loading *l);
 void scenario_plan_read(struct loading *l);
 void scenario_upkeep_read(struct loading *l);
 void scenario_events_read(struct loading *l);
+void scenario_risk_read(struct loading *l);
 
 /* And write it again in exact SI form: what is read from it has the same bits. */
 void scenario_feed_write(const struct scenario *s, FILE *out);
@@ -57,6 +58,7 @@ void scenario_control_write(const struct scenario *s, FILE *out);
 void scenario_plan_write(const struct scenario *s, FILE *out);
 void scenario_upkeep_write(const struct scenario *s, FILE *out);
 void scenario_events_write(const struct scenario *s, FILE *out);
+void scenario_risk_write(const struct scenario *s, FILE *out);
 
 /* Their field tables. */
 extern const struct field scenario_clock_fields[], scenario_record_fields[],
@@ -65,7 +67,7 @@ extern const struct field scenario_clock_fields[], scenario_record_fields[],
     scenario_served_fields[], scenario_feed_cycles[], scenario_served_cycles[],
     scenario_draw_fields[], scenario_limit_fields[], scenario_price_fields[],
     scenario_event_fields[], scenario_control_fields[], scenario_visit_fields[],
-    scenario_rule_fields[];
+    scenario_rule_fields[], scenario_risk_fields[], scenario_rate_fields[];
 
 /* A part that stands in a group of its own, which may be left out: wear = { ... } of train.ro.
  * outer: the group that it stands in, or NULL. */
@@ -117,6 +119,11 @@ int scenario_train_names(const struct node *list, char names[][NAME_MAX_LENGTH +
 
 /* The stage with this name or, if only one is of that kind, kind; -1 if there is none. */
 int scenario_stage_named(const struct plant *p, const char *name);
+
+/* What fails by the `part` and `mode` of a group, numbered as rates.h does; from: 0, or RATES_FIRST
+ * with what comes from outside.  False and a complaint if this plant cannot fail so. */
+bool scenario_fault_find(struct loading *l, const struct node *group, const char *place, int from,
+                         int *which);
 
 /* Puts one  key=value  of the command line into the tree. */
 enum status scenario_set(struct loading *l, const char *set);

@@ -31,7 +31,7 @@ const struct field scenario_clock_fields[] = {
     NUMBER("length", DIM_TIME, struct plan, length, 365.0 * DAY, 60.0, 100.0 * YEAR, DAY,
            10.0 * YEAR, "span that is simulated", "assumption: a year"),
     NUMBER("away", DIM_TIME, struct plan, away, 0.0, 0.0, 10.0 * YEAR, 0.0, YEAR,
-           "span without anybody there; kept for a later version", "none is given"),
+           "span without anybody there", "none is given"),
     { .key = NULL },
 };
 
@@ -53,10 +53,6 @@ void scenario_clock_read(struct loading *l)
     if (!date_parse(plan->start_date, &l->start))
         l->start = 0.0;
     reader_note_text(&l->reader, "clock.start", n, plan->start_date);
-    const struct node *away = tree_member(group, "away");
-    if (away != NULL && plan->away > 0.0)
-        reader_complain(&l->reader, SEVERITY_NOTE, away, NULL,
-                        "away is kept for a later version; nothing in this one uses it");
     l->out->plant.feed.start_day = date_day_of_year(l->start);
 }
 

@@ -216,6 +216,8 @@ static const struct {
     { DIM_METER, "uS/cm", 0.0 },
     { DIM_CAPACITY, "eq/L", 0.0 },
     { DIM_WATER_PERMEABILITY, "L/(m2 h bar)", 0.0 },
+    { DIM_RATE, "/yr", 0.0 },
+    { DIM_RATE, "1/s", 1e-4 },
     { DIM_PRICE_PER_ENERGY, "/kWh", 0.0 },
     { DIM_RESISTANCE, "kPa/(L/min)", 0.0 },
     { DIM_MOLAR, "mmol/L", 0.0 },

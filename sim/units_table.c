@@ -18,6 +18,7 @@
 #define GALLON 3.785411784e-3
 #define HOUR 3600.0
 #define DAY 86400.0
+#define YEAR (365.25 * DAY) /* of rates only */
 
 #define CACO3_EQUIVALENT 50.04345e-3 /* kg/eq, half of 100.0869 g/mol */
 #define CAO_EQUIVALENT 28.0387e-3    /* kg/eq, half of 56.0774 g/mol */
@@ -136,6 +137,12 @@ static const struct unit units[] = {
     { "/min", DIM_RATE, 1.0 / 60.0, 0.0 },
     { "1/h", DIM_RATE, 1.0 / HOUR, 0.0 },
     { "/h", DIM_RATE, 1.0 / HOUR, 0.0 },
+    { "1/day", DIM_RATE, 1.0 / DAY, 0.0 },
+    { "/day", DIM_RATE, 1.0 / DAY, 0.0 },
+    { "1/yr", DIM_RATE, 1.0 / YEAR, 0.0 },
+    { "/yr", DIM_RATE, 1.0 / YEAR, 0.0 },
+    { "1/year", DIM_RATE, 1.0 / YEAR, 0.0 },
+    { "/year", DIM_RATE, 1.0 / YEAR, 0.0 },
 
     { "W", DIM_POWER, 1.0, 0.0 },
     { "kW", DIM_POWER, 1e3, 0.0 },
@@ -195,7 +202,7 @@ static const struct {
     [DIM_METER] = { "meter reading", "S/m", "\"245 ppm\" or \"490 uS/cm\"" },
     [DIM_CAPACITY] = { "resin capacity", "eq/m3", "\"1.2 eq/L\"" },
     [DIM_WATER_PERMEABILITY] = { "water permeability", "m/(s Pa)", "\"6.6 L/(m2 h bar)\"" },
-    [DIM_RATE] = { "rate", "1/s", "\"25 /min\"" },
+    [DIM_RATE] = { "rate", "1/s", "\"25 /min\" or \"0.02 /yr\"" },
     [DIM_POWER] = { "power", "W", "\"20 W\"" },
     [DIM_PRICE] = { "price", "", "18" },
     [DIM_PRICE_PER_VOLUME] = { "price of water", "/m3", "\"3.2 /m3\"" },

@@ -116,6 +116,10 @@ struct plan fixture_plan(double days)
     snprintf(plan.start_date, sizeof plan.start_date, "2026-01-01");
     plan.limits = (struct limits){ NAN, NAN, NAN, NAN, 0.0, 0.0 };
     plan.visits.every = INFINITY;
+    plan.risk = (struct risk){ .inspected = 365.0 * DAY,
+                               .mending = 2.0 * DAY,
+                               .unattended = 14.0 * DAY,
+                               .common_cause = 0.1 };
     for (int k = 0; k < STAGES_MAX; k++)
         plan.rule[k] = (struct rule){ NAN, NAN, NAN, NAN, NAN, NAN };
     return plan;

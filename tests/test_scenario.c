@@ -160,6 +160,11 @@ static const char longest[] =
     "replace = { first = { pressure_drop = \"10 psi\"; calendar = \"180 days\"; };\n"
     " carbon-2 = { oxidant = \"0.1 mg/L\"; }; ro = { flow = \"67 %\"; passage = 2; };\n"
     " resin-3 = { reading = \"1 ppm\"; }; };\n"
+    "risk = { inspected = \"90 days\"; mending = \"1 day\"; unattended = \"21 days\";"
+    " common_cause = \"5 %\"; rates = ( { part = \"float valve\"; mode = \"sticks open\"; rate ="
+    " \"0.03 /yr\"; error_factor = 4; }, { part = \"overflow pipe\"; mode = \"blocked\";"
+    " probability = \"2 %\"; }, { part = \"feed solenoid\"; mode = \"sticks open\"; per_demand ="
+    " 2e-4; }, { part = \"mains\"; mode = \"power cut\"; lasts = \"5 h\"; } ); };\n"
     "limits = { permeate = \"20 ppm\"; product = \"1 ppm\"; salinity_low = \"33 g/kg\"; "
     "salinity_high ="
     " \"36 g/kg\"; };\n"
@@ -737,6 +742,12 @@ static const struct bench benches[] = {
       "}; };",
       { "calendar = \"180 days\";" },
       FEED TRAIN STORAGE },
+    { "risk", "risk = {", "};", { NULL }, FEED TRAIN STORAGE },
+    { "risk.rates",
+      "risk = { rates = ( {",
+      "} ); };",
+      { "part = \"supply\";", "mode = \"supply cut\";", "rate = \"2 /yr\";" },
+      FEED TRAIN STORAGE },
     { "served",
       "served = {",
       "};",
@@ -1063,6 +1074,26 @@ static void random_control(FILE *f)
             0.5 + 0.4 * chance());
 }
 
+/* Rates by each of the keys that can say one, some of them left to their defaults. */
+static void random_risk(FILE *f, bool membrane)
+{
+    static const char *const none[] = { NULL };
+    const bool by_rate = chance() < 0.5;
+    fputs("risk = {\n", f);
+    for (const struct scenario_table *t = scenario_tables; t->path != NULL; t++)
+        if (strcmp(t->path, "risk") == 0)
+            random_fields(f, t->fields, none);
+    fprintf(f, "rates = ( { part = \"supply\"; mode = \"supply cut\"; error_factor = %.17g; }",
+            1.0 + 20.0 * chance());
+    if (membrane && chance() < 0.7)
+        fprintf(f, ", { part = \"drain line\"; mode = \"kinked\"; %s = \"%.17g %s\"; }",
+                by_rate ? "rate" : "probability", 30.0 * chance(), by_rate ? "/yr" : "%");
+    if (chance() < 0.5)
+        fprintf(f, ", { part = \"mains\"; mode = \"power cut\"; lasts = \"%.17g h\"; }",
+                0.1 + chance());
+    fputs(" );\n};\n", f);
+}
+
 static void random_scenario(FILE *f)
 {
     static const char *const feed[] = { "conductivity", "meter",     "close",    "cold",
@@ -1096,6 +1127,7 @@ static void random_scenario(FILE *f)
     if (membrane && switches)
         random_control(f);
     random_inner(f, "visits", "visits");
+    random_risk(f, membrane);
     fprintf(f,
             "served = { surface = \"1 m2\"; volume = \"400 L\"; water = \"24.3 degC\";"
             " topoff = \"%s\";\n",
@@ -1413,10 +1445,151 @@ Test(scenario, names_the_file_of_what_is_missing)
     discard(l);
 }
 
-Test(scenario, says_that_nothing_uses_the_time_away)
+/* ---- risk -------------------------------------------------------------------------------------
+ */
+
+static const struct value *noted(const struct loaded *l, const char *path)
 {
-    struct loaded *l = load_text(shortest, NULL);
-    cr_expect(l->status == STATUS_OK && l->warnings == 0, "%s", l->said);
-    cr_expect_not_null(strstr(l->said, "note: away is kept for a later version"), "%s", l->said);
+    const struct value *v = reader_noted((struct values *)&l->s.values, path);
+    cr_assert_not_null(v, "%s", path);
+    return v;
+}
+
+Test(scenario, takes_the_span_without_anybody_from_the_clock)
+{
+    static const struct {
+        const char *rest;
+        double days;
+        const char *source;
+    } rows[] = {
+        { "", 14.0, "assumption: 14 days" },
+        { "clock = { away = \"21 days\"; };", 21.0, "clock.away" },
+        { "clock = { away = \"0 s\"; };", 14.0, "assumption: 14 days" },
+        { "clock = { away = \"21 days\"; }; risk = { unattended = \"3 days\"; };", 3.0, "" },
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        char text[3000];
+        snprintf(text, sizeof text, FEED TRAIN STORAGE "%s", rows[i].rest);
+        struct loaded *l = load_text(text, NULL);
+        cr_assert_eq(l->status, STATUS_OK, "%s", l->said);
+        cr_expect_str_eq(l->said, "", "nothing is told: %s", l->said);
+        cr_expect_eq(l->s.plan.risk.unattended, rows[i].days * 86400.0, "%s", rows[i].rest);
+        cr_expect_str_eq(noted(l, "risk.unattended")->source, rows[i].source);
+        discard(l);
+    }
+}
+
+Test(scenario, reads_rates_in_every_way_of_saying_them)
+{
+    put("log.csv", log_text);
+    struct loaded *l = load_text(longest, NULL);
+    const struct risk *r = &l->s.plan.risk;
+    cr_assert_eq(r->rates, 4, "%s", l->said);
+    cr_expect(r->inspected == 90.0 * 86400.0 && r->mending == 86400.0);
+    cr_expect(r->unattended == 21.0 * 86400.0 && r->common_cause == 0.05);
+    cr_expect(r->rate[0].kind == RATE_PER_TIME && r->rate[0].error_factor == 4.0);
+    cr_expect_float_eq(r->rate[0].median, 0.03 / (365.25 * 86400.0), 1e-22);
+    cr_expect(r->rate[1].kind == RATE_STANDING && r->rate[1].median == 0.02);
+    cr_expect_eq(r->rate[1].error_factor, 5.0, "that of the default");
+    cr_expect(r->rate[2].kind == RATE_PER_DEMAND && r->rate[2].median == 2e-4);
+    cr_expect(r->rate[3].kind == RATE_PER_TIME && r->rate[3].lasts == 18000.0);
+    cr_expect_float_eq(r->rate[3].median, 1.0 / (365.25 * 86400.0), 1e-22, "the default");
+    cr_expect(isnan(r->rate[0].lasts) && isnan(r->rate[2].lasts));
+    cr_expect_eq(noted(l, "risk.rates.1.rate")->origin, ORIGIN_FILE);
+    cr_expect_eq(noted(l, "risk.rates.4.rate")->origin, ORIGIN_DEFAULT);
+    cr_expect_str_eq(noted(l, "risk.rates.3.mode")->text, "sticks open");
     discard(l);
+}
+
+/* `check` shows the many defaults as one line. */
+Test(scenario, counts_the_rates_that_are_at_default)
+{
+    struct loaded *l = load_text(FEED TRAIN STORAGE, NULL);
+    /* a float valve, a drain line, the two cuts: 4 modes, 1, 2 */
+    cr_expect_str_eq(noted(l, "risk.rates")->text, "7 of 7 modes at default");
+    discard(l);
+    l = load_text(FEED TRAIN STORAGE
+                  "risk = { rates = ( { part = \"float valve\"; mode = \"weeps\";"
+                  " rate = \"1 /yr\"; } ); };",
+                  NULL);
+    cr_expect_str_eq(noted(l, "risk.rates")->text, "6 of 7 modes at default");
+    const char *const sets[] = { "risk.rates.1.rate=0.5 /yr", "risk.common_cause=0.2", NULL };
+    discard(l);
+    l = load_text(FEED TRAIN STORAGE
+                  "risk = { rates = ( { part = \"float valve\"; mode = \"weeps\";"
+                  " rate = \"1 /yr\"; } ); };",
+                  sets);
+    cr_assert_eq(l->status, STATUS_OK, "%s", l->said);
+    cr_expect_float_eq(l->s.plan.risk.rate[0].median, 0.5 / (365.25 * 86400.0), 1e-22);
+    cr_expect_eq(l->s.plan.risk.common_cause, 0.2);
+    discard(l);
+}
+
+Test(scenario, tells_of_a_span_in_which_nothing_is_filled)
+{
+    static const char served[] = "served = { surface = \"1.1 m2\"; volume = \"400 L\"; water ="
+                                 " \"25 degC\"; topoff = \"pump and float switch\"; };";
+    static const struct {
+        const char *storage, *span;
+        bool told;
+    } rows[] = { { SWITCHED, "1 h", true },
+                 { SWITCHED, "30 days", false },
+                 { STORAGE, "1 h", false } }; /* a float valve fills all the time */
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        char text[3000];
+        snprintf(text, sizeof text, FEED TRAIN "%s%s risk = { unattended = \"%s\"; };",
+                 rows[i].storage, served, rows[i].span);
+        struct loaded *l = load_text(text, NULL);
+        cr_assert_eq(l->status, STATUS_OK, "%s", l->said);
+        cr_expect_eq(strstr(l->said, "note: unattended for 1 h") != NULL, rows[i].told, "%s",
+                     l->said);
+        discard(l);
+    }
+}
+
+Test(scenario, says_once_what_is_wrong_with_a_rate)
+{
+#define RATES(list) TRAIN SWITCHED "risk = { rates = ( " list " ); };"
+#define START "{ part = \"start switch\"; mode = \"shows dry\"; "
+#define CUT "{ part = \"mains\"; mode = \"power cut\"; "
+    static const struct told rows[] = {
+        { RATES(START "rate = \"0.02 /yr\"; }"), NULL, false },
+        { RATES(START "probability = 0.02; }"), NULL, false },
+        { RATES(START "error_factor = 3; }"), NULL, false },
+        { RATES(CUT "rate = \"5 /yr\"; lasts = \"30 min\"; }"), NULL, false },
+        { RATES(START "}"), "does not say how often", true },
+        { RATES(START "rate = \"1 /yr\"; probability = 0.1; }"), "said twice", true },
+        { RATES(START "rate = 0.02; }"), "rate needs a unit", true },
+        { RATES(START "rate = \"-1 /yr\"; }"), "rate is out of range", true },
+        { RATES(START "rate = \"2 yr\"; }"), "unknown unit \"yr\"", true },
+        { RATES(START "probability = 1.5; }"), "probability is out of range", true },
+        { RATES(START "per_demand = 0.001; }"), "no demands are counted", true },
+        { RATES(START "error_factor = 0; }"), "error_factor is out of range", true },
+        { RATES(START "error_factor = 0.5; }"), "error_factor is out of range", true },
+        { RATES(START "rate = \"1 /yr\"; lasts = \"1 h\"; }"), "until it is mended", true },
+        { RATES(CUT "probability = 0.1; }"), "ends by itself", true },
+        { RATES(CUT "per_demand = 0.1; }"), "ends by itself", true },
+        { RATES(START "rate = \"1 /yr\"; }, " START "rate = \"2 /yr\"; }"), "rate already", true },
+        { RATES("{ part = \"start swich\"; mode = \"shows dry\"; }"), "\"start switch\"?", true },
+        { RATES("{ part = \"start switch\"; mode = \"shows dri\"; }"), "\"shows dry\"?", true },
+        { RATES("{ part = \"mains\"; mode = \"power cat\"; }"), "\"power cut\"?", true },
+        { RATES("{ part = \"leak sensor\"; mode = \"dead\"; rate = \"1 /yr\"; }"),
+          "no leak sensor that could fail", true },
+        { RATES("{ mode = \"dead\"; rate = \"1 /yr\"; }"), "\"part\" is missing", true },
+        { RATES(START "rate = \"1 /yr\"; often = 5; }"), "unknown key \"often\"", true },
+        { RATES("5"), "must be a group", true },
+        { TRAIN SWITCHED "risk = { rates = \"many\"; };", "rates must be a list", true },
+        { TRAIN SWITCHED "risk = { inspected = \"0 days\"; };", "inspected is out of range", true },
+    };
+    EXPECT_TOLD(rows);
+}
+
+Test(scenario, an_event_is_no_fault_that_comes_from_outside)
+{
+    static const struct told rows[] = {
+        { TRAIN STORAGE "events = ( { at = \"3 days\"; what = \"fault\"; part = \"mains\"; mode ="
+                        " \"power cut\"; } );",
+          "unknown part \"mains\"", true },
+    };
+    EXPECT_TOLD(rows);
 }
