@@ -49,10 +49,28 @@ static double hydraulic_diameter(const struct membrane *m)
     return 4.0 * m->porosity / (2.0 / h + (1.0 - m->porosity) * 8.0 / h);
 }
 
-/* Open cross-section [m2]: a leaf has membrane on both sides. */
-static double cross_section(const struct membrane *m)
+double membrane_area(const struct membrane *m)
 {
-    return m->area / (2.0 * m->path) * m->spacer * m->porosity;
+    return m->elements * m->area;
+}
+
+/* Elements that the water of the feed channel passes one after the other. */
+static int in_row(const struct membrane *m)
+{
+    return m->joined == MEMBRANE_SERIES ? m->elements : 1;
+}
+
+/* A leaf has membrane on both sides. */
+double membrane_section(const struct membrane *m)
+{
+    const int abreast = m->joined == MEMBRANE_PARALLEL ? m->elements : 1;
+
+    return abreast * m->area / (2.0 * m->path) * m->spacer * m->porosity;
+}
+
+int membrane_segments(const struct membrane *m)
+{
+    return in_row(m) * m->segments;
 }
 
 /* D of NaCl [m2/s], as temperature over viscosity. */
@@ -63,12 +81,13 @@ static double salt_diffusivity(const struct fluid *water)
     return D_NACL * t / (25.0 + KELVIN) * VISCOSITY_25 / water->viscosity;
 }
 
-/* The film and loss of a channel at a flow of 1 m3/s, in logarithms. */
+/* The film and loss of a channel at a flow of 1 m3/s, in logarithms.  The laminar layer begins anew
+ * in each element, because the water is mixed on its way there; the loss adds up. */
 static struct film unit_film(const struct membrane *m, const struct fluid *water)
 {
     const double mu = water->viscosity, rho = water->density;
     const double D = salt_diffusivity(water);
-    const double d = hydraulic_diameter(m), u = 1.0 / cross_section(m);
+    const double d = hydraulic_diameter(m), u = 1.0 / membrane_section(m);
     const double re = log(rho * u * d / mu), sc = log(mu / (rho * D));
     const double unit = log(m->polarization * D / d);
 
@@ -76,7 +95,7 @@ static struct film unit_film(const struct membrane *m, const struct fluid *water
         .spacer = log(0.065) + 0.875 * re + 0.25 * sc + unit,
         .entry = log(1.62) + (re + sc + log(d / m->path)) / 3.0 + unit,
         .still = log(2.0 * d / m->spacer) + unit,
-        .loss = log(6.23 * rho * u * u * m->path / (2.0 * d)) - 0.3 * re,
+        .loss = log(6.23 * rho * u * u * in_row(m) * m->path / (2.0 * d)) - 0.3 * re,
     };
 }
 
@@ -128,11 +147,12 @@ struct channel membrane_channel(const struct membrane *m, double flow, double os
                                 const struct fluid *water)
 {
     const double c = fmax(osmolarity, 1e-6); /* pure water has a limit, not a quotient */
-    assert(m->segments >= 1 && m->segments <= SEGMENTS_MAX);
+    const int segments = membrane_segments(m);
+    assert(segments >= 1 && segments <= SEGMENTS_MAX);
 
     return (struct channel){
-        .segments = m->segments,
-        .area = m->area / m->segments,
+        .segments = segments,
+        .area = membrane_area(m) / segments,
         .flow = flow,
         .A = m->water_permeability * membrane_temperature_factor(m, water->temperature),
         .B = m->salt_permeability * membrane_salt_factor(m, water->temperature),
@@ -237,7 +257,7 @@ double membrane_permeate(const struct membrane *m, const struct membrane_point *
     const double driving = at->feed_pressure - at->permeate_pressure;
 
     if (!(at->feed_flow > 0.0) || !(driving > 0.0)) {
-        for (int i = 0; i < m->segments; i++)
+        for (int i = 0; i < membrane_segments(m); i++)
             J[i] = 0.0;
         return 0.0;
     }

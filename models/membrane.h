@@ -1,7 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * membrane: a thin-film reverse-osmosis element as segments of a feed channel in series;
- * solution-diffusion, film polarization, osmotic pressure, temperature.  Page: docs/membrane.md.
+ * membrane: thin-film reverse-osmosis elements, one or a few alike, as segments of a feed channel in
+ * series; solution-diffusion, film polarization, osmotic pressure, temperature.  Page:
+ * docs/membrane.md.
  *
  * Assumes: one permeate pressure along the element, no mixing between segments, permeate drawn off
  * where it is made.  Flows m3/s, pressures Pa gauge, permeabilities m/(s Pa) and m/s at 25 degC.
@@ -16,7 +17,16 @@
 
 enum { SEGMENTS_MAX = 48 };
 
+/* How the concentrate joins elements; the product of all runs together. */
+enum membrane_joined {
+    MEMBRANE_SERIES,            /* what leaves one feeds the next */
+    MEMBRANE_PARALLEL,          /* they share the feed */
+};
+
+/* Area, path, segments and holdup are those of one element; the restrictor is one for all. */
 struct membrane {
+    int elements;               /* n, all alike */
+    int joined;                 /* enum membrane_joined */
     double area;                /* m2 */
     double path;                /* m, length of the feed path */
     double spacer;              /* m, height of the feed channel */
@@ -35,13 +45,19 @@ struct membrane {
     struct holdup_size holdup;
 };
 
+/* Of all elements together: membrane area [m2]; open cross-section of the feed channels that lie side
+ * by side [m2]; segments from the inlet to where the concentrate leaves. */
+double membrane_area(const struct membrane *m);
+double membrane_section(const struct membrane *m);
+int membrane_segments(const struct membrane *m);
+
 /* What use does to it, and the water that stands on both sides. */
 struct membrane_state {
     struct wear_state wear;
     struct holdup holdup;
 };
 
-/* Conditions at which an element works. */
+/* Conditions at which the elements work. */
 struct membrane_point {
     double feed_flow;           /* m3/s into the channel */
     double feed_pressure;       /* Pa at the channel inlet */
@@ -54,7 +70,7 @@ struct membrane_point {
 double membrane_temperature_factor(const struct membrane *m, double temperature);
 double membrane_salt_factor(const struct membrane *m, double temperature);
 
-/* The element as it is now: A and B as wear has left them. */
+/* The membrane as it is now: A and B as wear has left them. */
 struct membrane membrane_worn(const struct membrane *m, const struct membrane_state *s);
 
 /* Stands still for a time: salt diffuses, deposits set, scale grows. */
@@ -68,7 +84,7 @@ double membrane_film(const struct membrane *m, double channel_flow, double diffu
 /* Pressure lost along the feed channel [Pa]. */
 double membrane_channel_loss(const struct membrane *m, double flow, const struct fluid *water);
 
-/* Permeate flow [m3/s] at a point; flux[segments] [m/s] too unless NULL.  Never negative (no
+/* Permeate flow [m3/s] at a point; flux[membrane_segments] [m/s] too unless NULL.  Never negative (no
  * forward osmosis), and no segment draws more than 0.98 of the water that reaches it. */
 double membrane_permeate(const struct membrane *m, const struct membrane_point *at, double flux[]);
 
@@ -78,7 +94,7 @@ double membrane_permeate(const struct membrane *m, const struct membrane_point *
 void membrane_split(const struct membrane *m, const struct parcel *feed, double permeate_volume,
                     struct parcel *permeate, struct parcel *concentrate);
 
-/* A nameplate: what a maker states of an element, turned into A and B by the same equations. */
+/* A nameplate: what a maker states of one element, turned into A and B by the same equations. */
 struct nameplate {
     double permeate;            /* m3/s */
     double pressure;            /* Pa */
@@ -95,11 +111,11 @@ enum {
 };
 
 /* Fills water_permeability and salt_permeability of m, whose other fields are set, so that
- * membrane_permeate and membrane_split give what the plate says.  Returns MEMBRANE_FITTED, or
+ * membrane_permeate and membrane_split of one element give what the plate says.  Returns MEMBRANE_FITTED, or
  * MEMBRANE_IMPOSSIBLE (pressure below osmotic, rejection out of reach of the leak). */
 int membrane_from_nameplate(struct membrane *m, const struct nameplate *plate);
 
-/* What a jug, a watch and a meter gave at an element that works. */
+/* What a jug, a watch and a meter gave at elements that work, all together. */
 struct jug {
     double product;             /* m3/s */
     double drain;               /* m3/s */

@@ -61,7 +61,7 @@ static double permeate_missing(double ln_a, void *of)
 /* Sets A for the B that is there.  False if no A gives so much. */
 static bool fit_water(struct fit *f)
 {
-    const double ideal = f->permeate / (f->m.area * f->at.feed_pressure) /
+    const double ideal = f->permeate / (membrane_area(&f->m) * f->at.feed_pressure) /
                          membrane_temperature_factor(&f->m, f->at.temperature);
     const double ln_a =
         root_falling(permeate_missing, f, log(ideal), log(1e3 * ideal), FIT_TOLERANCE);
@@ -86,7 +86,7 @@ static double reading_missing(double ln_b, void *of)
 /* Sets B, and A with it.  False if no B gives that reading. */
 static bool fit_salt(struct fit *f)
 {
-    const double flux = f->permeate / f->m.area;
+    const double flux = f->permeate / membrane_area(&f->m);
     const double ln_b =
         root_falling(reading_missing, f, log(1e-6 * flux), log(1e2 * flux), FIT_TOLERANCE);
 
@@ -106,7 +106,9 @@ int membrane_from_nameplate(struct membrane *m, const struct nameplate *plate)
                            .duration = 1.0,
                            .temperature = plate->temperature,
                            .c = { [SODIUM] = salt, [CHLORIDE] = salt } };
-    struct fit f = fit_of(m, &feed, plate->permeate, plate->pressure);
+    struct membrane one = *m;
+    one.elements = 1;
+    struct fit f = fit_of(&one, &feed, plate->permeate, plate->pressure);
     f.reading = sodium;
     f.goal = (1.0 - plate->rejection) * salt;
     if (!fit_salt(&f))

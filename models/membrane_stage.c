@@ -18,7 +18,7 @@ static const double REFRESHED =
 struct membrane membrane_worn(const struct membrane *m, const struct membrane_state *s)
 {
     struct membrane worn = *m;
-    worn.water_permeability *= wear_flow_factor(&m->wear, &s->wear, m->area);
+    worn.water_permeability *= wear_flow_factor(&m->wear, &s->wear, membrane_area(m));
     worn.salt_permeability *= wear_salt_factor(&m->wear, &s->wear);
     return worn;
 }
@@ -26,7 +26,7 @@ struct membrane membrane_worn(const struct membrane *m, const struct membrane_st
 /* B of NaCl at a temperature times area [m3/s]. */
 static double salt_exchange(const struct membrane *worn, double temperature)
 {
-    return worn->salt_permeability * membrane_salt_factor(worn, temperature) * worn->area;
+    return worn->salt_permeability * membrane_salt_factor(worn, temperature) * membrane_area(worn);
 }
 
 /* Wall over bulk of a salt where the concentrate leaves. */
@@ -36,7 +36,7 @@ static double polarization(const struct membrane *m, const struct parcel *concen
     const double t = concentrate->temperature, seconds = concentrate->duration;
     if (!(concentrate->volume > 0.0) || !(seconds > 0.0))
         return 1.0;
-    const double J = permeate_volume / (seconds * m->area);
+    const double J = permeate_volume / (seconds * membrane_area(m));
     const double D = water_diffusivity(SODIUM, t);
     return exp(fmin(J / membrane_film(m, concentrate->volume / seconds, D, t), 5.0));
 }
@@ -50,7 +50,7 @@ void membrane_rest(const struct membrane *m, struct membrane_state *s, double te
     struct parcel held = { .volume = s->holdup.feed.volume, .temperature = temperature };
     for (int i = 0; i < SPECIES_COUNT; i++)
         held.c[i] = s->holdup.feed.amount[i] / held.volume;
-    const double calcite = wear_rest(&m->wear, &s->wear, m->area, seconds, &held);
+    const double calcite = wear_rest(&m->wear, &s->wear, membrane_area(m), seconds, &held);
     s->holdup.feed.amount[CALCIUM] -= calcite;
     s->holdup.feed.amount[CARBON] -= calcite;
 }
@@ -58,8 +58,11 @@ void membrane_rest(const struct membrane *m, struct membrane_state *s, double te
 static void start(const union stage_params *p, union stage_state *s)
 {
     const double pure[SPECIES_COUNT] = { 0.0 };
+    const struct membrane *m = &p->membrane;
+    const struct holdup_size all = { .permeate = m->elements * m->holdup.permeate,
+                                     .feed = m->elements * m->holdup.feed };
     memset(&s->membrane, 0, sizeof s->membrane);
-    holdup_init(&s->membrane.holdup, &p->membrane.holdup, pure, pure);
+    holdup_init(&s->membrane.holdup, &all, pure, pure);
 }
 
 static void carry(const union stage_params *p, union stage_state *s, struct parcel *water,
@@ -72,17 +75,16 @@ static void carry(const union stage_params *p, union stage_state *s, struct parc
     membrane_split(&worn, &feed, how->permeate_volume, water, &out->drain);
 
     const struct wear_load load = {
-        .area = m->area,
+        .area = membrane_area(m),
         .drawn = water->volume,
         .duration = feed.duration,
         .polarization = polarization(&worn, &out->drain, water->volume),
         .c = feed.c,
     };
     wear_carry(&m->wear, &state->wear, &load, &out->drain);
-    if (how->rinsing && feed.duration > 0.0) {
-        const double leaf = m->area / (2.0 * m->path) * m->spacer * m->porosity; /* m2 across */
-        wear_rinse(&m->wear, &state->wear, feed.volume / feed.duration / leaf, &feed);
-    }
+    if (how->rinsing && feed.duration > 0.0)
+        wear_rinse(&m->wear, &state->wear, feed.volume / feed.duration / membrane_section(m),
+                   &feed);
 
     /* rests and runs in turn; with feed flowing past a shut outlet the feed side is renewed
      * meanwhile */
@@ -117,19 +119,28 @@ static double parcel_limit(const union stage_params *p, const union stage_state 
 /* Common practice: due when the flow is down by a third. */
 static double used(const union stage_params *p, const union stage_state *s)
 {
-    const double flow = wear_flow_factor(&p->membrane.wear, &s->membrane.wear, p->membrane.area);
+    const double flow =
+        wear_flow_factor(&p->membrane.wear, &s->membrane.wear, membrane_area(&p->membrane));
     return fmin(fmax((1.0 - flow) * 3.0, 0.0), 1.0);
 }
 
 static const char TABLE[] = "trade table of thin-film rejections, with judgement";
 static const char FREE[] = "assumption: passes nearly freely";
 
+static const char *const joined[] = { "series", "parallel", NULL };
+
 static const struct field fields[] = {
+    { "elements", FIELD_COUNT, DIM_NONE, offsetof(struct membrane, elements), 1.0, 1.0, 4.0, 1.0,
+      4.0, NULL, "elements alike; plate, area, path, segments, holdup and price are of one",
+      "usual in a home" },
+    { "joined", FIELD_CHOICE, DIM_NONE, offsetof(struct membrane, joined), 0.0, 0.0, 0.0, 0.0, 0.0,
+      joined, "how the concentrate joins the elements, if there is more than one",
+      "common practice, from memory" },
     { "area", FIELD_NUMBER, DIM_AREA, offsetof(struct membrane, area), 0.42, 1e-3, 100.0, 0.27,
-      0.46, NULL, "membrane area of the element",
+      0.46, NULL, "membrane area of an element",
       "trade note: 2.9 to 5.0 ft2 for a 1.8 x 12 in element, typically 4.5" },
     { "path", FIELD_NUMBER, DIM_LENGTH, offsetof(struct membrane, path), 0.25, 0.01, 10.0, 0.2, 1.0,
-      NULL, "length of the feed path",
+      NULL, "length of the feed path of an element",
       "computed from the size of a 1.8 x 12 in element with one leaf" },
     { "spacer", FIELD_NUMBER, DIM_LENGTH, offsetof(struct membrane, spacer), 0.5e-3, 0.1e-3, 5e-3,
       0.43e-3, 0.71e-3, NULL, "height of the feed channel", "trade range 0.43 to 0.71 mm" },
@@ -159,7 +170,7 @@ static const struct field fields[] = {
       100.0, 0.5, 2.0, NULL, "multiplier on the film coefficient k",
       "assumption; k is known within a factor of two" },
     { "segments", FIELD_COUNT, DIM_NONE, offsetof(struct membrane, segments), 6.0, 1.0,
-      SEGMENTS_MAX, 4.0, 24.0, NULL, "segments of the channel",
+      SEGMENTS_MAX, 4.0, 24.0, NULL, "segments of the channel of an element",
       "computed: convergence in docs/membrane.md" },
     { "passage_sodium", FIELD_NUMBER, DIM_NONE, offsetof(struct membrane, relative[SODIUM]), 1.0,
       0.0, 1e6, 0.1, 10.0, NULL, "B of sodium, relative to NaCl", TABLE },
@@ -188,7 +199,8 @@ static const struct field fields[] = {
     { "passage_chloramine", FIELD_NUMBER, DIM_NONE, offsetof(struct membrane, relative[CHLORAMINE]),
       50.0, 0.0, 1e6, 1.0, 1e4, NULL, "B of monochloramine, relative to NaCl", FREE },
     { "restrictor_flow", FIELD_NUMBER, DIM_FLOW, offsetof(struct membrane, restrictor.flow),
-      8.333e-6, 0.0, 1e-2, 2.5e-6, 22e-6, NULL, "flow of the drain restrictor at its rating",
+      8.333e-6, 0.0, 1e-2, 2.5e-6, 44e-6, NULL,
+      "flow of the drain restrictor at its rating, one for all elements",
       "trade lists of restrictors; 500 mL/min suits 75 gal/day at 60 psi" },
     { "restrictor_pressure", FIELD_NUMBER, DIM_PRESSURE,
       offsetof(struct membrane, restrictor.pressure), 413685.0, 1e3, 1e7, 2e5, 7e5, NULL,

@@ -131,7 +131,7 @@ static double open_membrane(struct point *o)
     o->channel = membrane_channel(m, 0.0, o->state->osmolarity, &o->water);
     o->drain_most = restrictor_flow(&m->restrictor, drive, &o->water, o->open_drain);
     /* neither osmotic nor back pressure: more than the membrane can ever make */
-    return fmin(supply_most(o), m->area * o->channel.A * drive);
+    return fmin(supply_most(o), membrane_area(m) * o->channel.A * drive);
 }
 
 /* Product flow of the membrane, at most `most`, against its back pressure or the one prescribed;
@@ -142,7 +142,7 @@ static double membrane_makes(struct point *o, double most)
     const double back =
         isnan(o->held_pressure) ? pressure_behind(o, o->p->membrane + 1, 0.0) : o->held_pressure;
     const double pressed = drive - back - o->channel.osmotic * o->state->osmolarity;
-    const double guess = 0.95 * o->membrane.area * o->channel.A * pressed;
+    const double guess = 0.95 * membrane_area(&o->membrane) * o->channel.A * pressed;
     o->product = root_falling_near(product_excess, o, 0.0, most, guess, FLOW_TOLERANCE);
     const double product = o->product;
     product_excess(product, o);

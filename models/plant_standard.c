@@ -25,7 +25,7 @@ static struct standard_point point_of(const struct plant *p, const struct state 
     const struct membrane *m = &p->train[p->membrane].params.membrane;
     const double T = sig->feed_temperature;
     const struct fluid water = water_fluid(T);
-    const double made = sig->product_flow, J = made / m->area;
+    const double made = sig->product_flow, J = made / membrane_area(m);
     const double k = membrane_film(m, sig->feed_flow - 0.5 * made, water_diffusivity(SODIUM, T), T);
     const double brine = standard_brine(s->osmolarity, made / sig->feed_flow);
     const double wall = brine * exp(fmin(J / k, 5.0));
@@ -71,5 +71,5 @@ double plant_standard_passage(const struct plant *p, const struct state *s)
         return NAN;
     const struct membrane *m = &p->train[p->membrane].params.membrane;
     const struct wear_state *w = &s->stage[p->membrane].membrane.wear;
-    return wear_salt_factor(&m->wear, w) / wear_flow_factor(&m->wear, w, m->area);
+    return wear_salt_factor(&m->wear, w) / wear_flow_factor(&m->wear, w, membrane_area(m));
 }

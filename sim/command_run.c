@@ -199,7 +199,7 @@ static enum status write_cost(struct session *s)
                                              { "electricity", c.electricity } };
     for (int k = 0; k < p->stages; k++)
         rows[3 + k] =
-            (struct cost_row){ p->train[k].name, s->summary.renewals[k] * plan->prices.stage[k] };
+            (struct cost_row){ p->train[k].name, summary_renewal_cost(&s->summary, plan, p, k) };
     return recorder_cost(&s->results, rows, 3 + p->stages, plan->prices.currency);
 }
 

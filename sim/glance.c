@@ -335,6 +335,23 @@ static void tell_year(const struct sizing *z, const struct prices *c)
     stopper("costs a year ", words);
 }
 
+/* Of more than one element: how they are joined, and whether the restrictor was made for all. */
+static void tell_elements(const struct glance *k)
+{
+    const struct stage *stage = &k->scenario.plant.train[k->scenario.plant.membrane];
+    const struct membrane *m = &stage->params.membrane;
+    if (m->elements < 2)
+        return;
+    char path[PATH_LENGTH] = "", words[SCREEN_TEXT] = "";
+    text_append(path, sizeof path, "train.%s.restrictor_flow", stage->name);
+    const struct value *v = reader_noted((struct values *)&k->scenario.values, path);
+    const bool given = v != NULL && v->origin != ORIGIN_COMPUTED;
+    text_append(words, sizeof words, "%d in %s on the concentrate, one restrictor for all%s",
+                m->elements, m->joined == MEMBRANE_SERIES ? "series" : "parallel",
+                given ? ": as it is given, not times their number" : "");
+    stopper("membrane elements: ", words);
+}
+
 static void tell_flows(const struct glance *k)
 {
     const struct sizing *z = &k->sizing;
@@ -348,6 +365,7 @@ static void tell_flows(const struct glance *k)
         tell_row("drain, mL/min", z, drain, "%10.0f");
         tell_row("litres to the drain per litre made", z, wastes, "%10.1f");
         tell_row("salt held back by the membrane, %", z, rejects, "%10.1f");
+        tell_elements(k);
     }
     tell_need(z);
     tell_rest(z);

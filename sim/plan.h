@@ -55,7 +55,7 @@ struct visits {
 struct prices {
     double water, sewer;        /* money/m3 */
     double electricity;         /* money/J */
-    double stage[STAGES_MAX];   /* money for a new cartridge */
+    double stage[STAGES_MAX];   /* money for a cartridge, or an element */
     char currency[12];
 };
 

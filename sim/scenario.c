@@ -78,6 +78,20 @@ void scenario_assume(struct loading *l, double *value, const struct assumed *a)
     reader_note(&l->reader, &v);
 }
 
+void scenario_computed(struct loading *l, const char *path, const char *key, double si,
+                       const char *source)
+{
+    char name[PATH_LENGTH] = "";
+    text_append(name, sizeof name, "%s.%s", path, key);
+    struct value *v = reader_noted(l->reader.values, name);
+    if (v == NULL)
+        return;
+    v->si = si;
+    v->origin = ORIGIN_COMPUTED;
+    v->source = source;
+    units_format(si, v->dimension, v->text, sizeof v->text);
+}
+
 static void read_groups(struct loading *l)
 {
     const struct section top = { .path = "", .group = l->root, .others = groups };

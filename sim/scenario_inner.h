@@ -86,6 +86,10 @@ struct assumed {
 /* A value that was left out (NAN) gets the one assumed, which is noted. */
 void scenario_assume(struct loading *l, double *value, const struct assumed *a);
 
+/* Notes that a key of the group `path` was computed. */
+void scenario_computed(struct loading *l, const char *path, const char *key, double si,
+                       const char *source);
+
 /* A cycle: "15 degC", { mean; season; peak_day; daily; peak_hour } or { winter; summer }.  `mean`
  * describes the key: its dimension, range, preset (NAN: required). */
 void scenario_cycle_read(struct loading *l, const struct node *group, const char *path,
@@ -107,6 +111,11 @@ void scenario_water_check(struct loading *l, const struct node *group);
 struct part;
 void scenario_plate_read(struct loading *l, const struct node *n, const char *path,
                          const struct part *part, struct membrane *m);
+
+/* Whether the elements of a membrane go together; left out, their restrictor is that of one, times
+ * their number. */
+void scenario_elements_check(struct loading *l, const struct node *n, const char *path,
+                             struct membrane *m);
 
 /* The kind that a stage of the list says it is; NULL if it says none that exists. */
 const struct stage_kind *scenario_train_kind(const struct node *n);

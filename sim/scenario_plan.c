@@ -296,7 +296,7 @@ static void cartridge_fields(const struct plant *p, struct field fields[CARTRIDG
                             .preset = 0.0,
                             .max = 1e6,
                             .high = 1e4,
-                            .doc = "price of a new cartridge",
+                            .doc = "price of a new cartridge; of a membrane, of one element",
                             .source = "not given: not counted" };
     fields[p->stages] = (struct field){ .key = NULL };
 }

@@ -41,20 +41,6 @@ static void plate_presets(const struct part *part, struct preset out[PLATE_PRESE
     out[n] = (struct preset){ .key = NULL };
 }
 
-static void note_computed(struct loading *l, const char *path, const char *key, double si,
-                          const char *source)
-{
-    char name[PATH_LENGTH] = "";
-    text_append(name, sizeof name, "%s.%s", path, key);
-    struct value *v = reader_noted(l->reader.values, name);
-    if (v == NULL)
-        return;
-    v->si = si;
-    v->origin = ORIGIN_COMPUTED;
-    v->source = source;
-    units_format(si, v->dimension, v->text, sizeof v->text);
-}
-
 void scenario_plate_read(struct loading *l, const struct node *n, const char *path,
                          const struct part *part, struct membrane *m)
 {
@@ -82,8 +68,8 @@ void scenario_plate_read(struct loading *l, const struct node *n, const char *pa
         return;
     if (reader_find(n, "restrictor_flow") == NULL && part == NULL) {
         m->restrictor.flow = 3.0 * plate.permeate;
-        note_computed(l, path, "restrictor_flow", m->restrictor.flow,
-                      "three times the rated permeate; trade sizing notes say three to four");
+        scenario_computed(l, path, "restrictor_flow", m->restrictor.flow,
+                          "three times the rated permeate; trade sizing notes say three to four");
     }
     const struct membrane given = *m;
     if (membrane_from_nameplate(m, &plate) != MEMBRANE_FITTED) {
@@ -95,9 +81,10 @@ void scenario_plate_read(struct loading *l, const struct node *n, const char *pa
     if (reader_find(n, "water_permeability") != NULL)
         m->water_permeability = given.water_permeability;
     else
-        note_computed(l, path, "water_permeability", m->water_permeability, "from the nameplate");
+        scenario_computed(l, path, "water_permeability", m->water_permeability,
+                          "from the nameplate");
     if (reader_find(n, "salt_permeability") != NULL)
         m->salt_permeability = given.salt_permeability;
     else
-        note_computed(l, path, "salt_permeability", m->salt_permeability, "from the nameplate");
+        scenario_computed(l, path, "salt_permeability", m->salt_permeability, "from the nameplate");
 }

@@ -162,6 +162,8 @@ static void read_stage(struct loading *l, const struct node *n, struct stage *st
     reader_section(&l->reader, &s);
     if (membrane && !has_both(group))
         scenario_plate_read(l, n, path, part, &stage->params.membrane);
+    if (membrane)
+        scenario_elements_check(l, n, path, &stage->params.membrane);
 }
 
 /* ---- names ----------------------------------------------------------------------------------- */
@@ -292,8 +294,10 @@ static void add_stage(struct loading *l, const struct node *n, const char *name)
     if (kind == NULL)
         return;
     if (kind == &stage_membrane && p->membrane >= 0) {
-        reader_complain(&l->reader, SEVERITY_ERROR, n, NULL,
-                        "a second membrane is known, but not in this version");
+        reader_complain(&l->reader, SEVERITY_ERROR, n,
+                        "elements alike stand in one stage: { part = \"membrane 75 gal/day\"; "
+                        "elements = 2; joined = \"series\"; } or \"parallel\"",
+                        "the train has a membrane already");
         return;
     }
     check_name(l, n, p);

@@ -343,7 +343,7 @@ static void saturations(const struct plant *q, const struct state *state, struct
         c[i] = held->amount[i] / held->volume;
     const double k = membrane_film(m, sig->drain_flow, water_diffusivity(SODIUM, T), T);
     const struct speciation bulk = water_speciate(c, T);
-    scaling_wall(c, &bulk, exp(fmin(sig->product_flow / (m->area * k), 5.0)), wall);
+    scaling_wall(c, &bulk, exp(fmin(sig->product_flow / (membrane_area(m) * k), 5.0)), wall);
     const struct speciation forms = water_speciate(wall, T);
     out->calcite = scaling_calcite(wall, &forms, T);
     out->gypsum = scaling_gypsum(wall, &forms, T);

@@ -203,6 +203,18 @@ int summary_broken(const struct summary *s, const struct plan *plan, FILE *out)
     return n;
 }
 
+/* What has a price of its own and is replaced together. */
+static int pieces(const struct stage *stage)
+{
+    return stage->kind == &stage_membrane ? stage->params.membrane.elements : 1;
+}
+
+double summary_renewal_cost(const struct summary *s, const struct plan *plan, const struct plant *p,
+                            int stage)
+{
+    return s->renewals[stage] * pieces(&p->train[stage]) * plan->prices.stage[stage];
+}
+
 struct cost summary_cost(const struct summary *s, const struct plan *plan, const struct plant *p)
 {
     struct cost c = { 0 };
@@ -210,7 +222,7 @@ struct cost summary_cost(const struct summary *s, const struct plan *plan, const
     c.sewer = plan->prices.sewer * (s->x[X_DRAIN] + s->x[X_DIVERTED] + s->x[X_OVERFLOW]);
     c.electricity = plan->prices.electricity * s->x[X_ENERGY];
     for (int k = 0; k < p->stages; k++)
-        c.cartridges += s->renewals[k] * plan->prices.stage[k];
+        c.cartridges += summary_renewal_cost(s, plan, p, k);
     c.total = c.water + c.sewer + c.electricity + c.cartridges;
     c.per_litre = s->x[X_PRODUCT] > 0.0 ? c.total / (LITRE * s->x[X_PRODUCT]) : NAN;
     return c;

@@ -58,6 +58,9 @@ int summary_broken(const struct summary *s, const struct plan *plan, FILE *out);
 struct cost {
     double water, sewer, electricity, cartridges, total, per_litre;
 };
+/* For what was renewed of a stage: all elements of a membrane at once. */
+double summary_renewal_cost(const struct summary *s, const struct plan *plan,
+                            const struct plant *p, int stage);
 struct cost summary_cost(const struct summary *s, const struct plan *plan, const struct plant *p);
 
 /* Free CO2 and bicarbonate of the last product [mol/m3]; NAN if no water passed. */

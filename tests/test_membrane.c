@@ -30,7 +30,7 @@ static struct membrane element(void)
 {
     struct membrane m = { 0 };
     for (const struct field *f = stage_membrane.fields; f->key; f++) {
-        if (f->type == FIELD_COUNT)
+        if (f->type != FIELD_NUMBER)
             *(int *)((char *)&m + f->offset) = (int)f->preset;
         else
             *(double *)((char *)&m + f->offset) = f->preset;

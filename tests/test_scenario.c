@@ -1024,10 +1024,19 @@ static void random_fields(FILE *f, const struct field *fields, const char *const
     }
 }
 
+/* What a membrane of random fields has beside them; in series there are at most 48 segments. */
+static void random_membrane(FILE *f)
+{
+    fprintf(f, "elements = %d; segments = %d; joined = \"%s\";\n", 1 + (int)(4.0 * chance()),
+            4 + (int)(9.0 * chance()), chance() < 0.5 ? "series" : "parallel");
+    fputs("plate = { permeate = \"75 gal/day\"; pressure = \"60 psi\"; };\n", f);
+}
+
 /* Whether there is a membrane. */
 static bool random_train(FILE *f)
 {
-    static const char *const nothing[] = { "water_perm", "salt_perm", NULL };
+    static const char *const nothing[] = { "water_perm", "salt_perm", "elements", "segments",
+                                           NULL };
     static const char *const none[] = { NULL };
     const int count = 1 + (int)(chance() * STAGES_MAX);
     bool membrane = false;
@@ -1040,7 +1049,7 @@ static bool random_train(FILE *f)
         fprintf(f, "%s { kind = \"%s\";\n", i > 0 ? "," : "", k->name);
         random_fields(f, k->fields, nothing);
         if (k == &stage_membrane)
-            fputs("plate = { permeate = \"75 gal/day\"; pressure = \"60 psi\"; };\n", f);
+            random_membrane(f);
         for (const struct stage_group *g = k->groups; g != NULL && g->key != NULL; g++) {
             fprintf(f, "%s = {\n", g->key);
             random_fields(f, g->fields, none);

@@ -20,7 +20,8 @@ static const double NACL = 58.44277e-3;     /* kg/mol */
 
 static struct membrane element(double area)
 {
-    struct membrane m = { .area = area,
+    struct membrane m = { .elements = 1,
+                          .area = area,
                           .path = 0.25,
                           .spacer = 0.5e-3,
                           .porosity = 0.9,
