@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * membrane: thin-film reverse-osmosis elements, one or a few alike, as segments of a feed channel in
- * series; solution-diffusion, film polarization, osmotic pressure, temperature.  Page:
+ * membrane: thin-film reverse-osmosis elements, one or a few alike, as segments of a feed channel
+ * in series; solution-diffusion, film polarization, osmotic pressure, temperature.  Page:
  * docs/membrane.md.
  *
  * Assumes: one permeate pressure along the element, no mixing between segments, permeate drawn off
@@ -45,8 +45,8 @@ struct membrane {
     struct holdup_size holdup;
 };
 
-/* Of all elements together: membrane area [m2]; open cross-section of the feed channels that lie side
- * by side [m2]; segments from the inlet to where the concentrate leaves. */
+/* Of all elements together: membrane area [m2]; open cross-section of the feed channels that lie
+ * side by side [m2]; segments from the inlet to where the concentrate leaves. */
 double membrane_area(const struct membrane *m);
 double membrane_section(const struct membrane *m);
 int membrane_segments(const struct membrane *m);
@@ -84,8 +84,8 @@ double membrane_film(const struct membrane *m, double channel_flow, double diffu
 /* Pressure lost along the feed channel [Pa]. */
 double membrane_channel_loss(const struct membrane *m, double flow, const struct fluid *water);
 
-/* Permeate flow [m3/s] at a point; flux[membrane_segments] [m/s] too unless NULL.  Never negative (no
- * forward osmosis), and no segment draws more than 0.98 of the water that reaches it. */
+/* Permeate flow [m3/s] at a point; flux[membrane_segments] [m/s] too unless NULL.  Never negative
+ * (no forward osmosis), and no segment draws more than 0.98 of the water that reaches it. */
 double membrane_permeate(const struct membrane *m, const struct membrane_point *at, double flux[]);
 
 /* Splits a feed parcel into permeate and concentrate, given the permeate volume (kept within 0 and
@@ -111,8 +111,9 @@ enum {
 };
 
 /* Fills water_permeability and salt_permeability of m, whose other fields are set, so that
- * membrane_permeate and membrane_split of one element give what the plate says.  Returns MEMBRANE_FITTED, or
- * MEMBRANE_IMPOSSIBLE (pressure below osmotic, rejection out of reach of the leak). */
+ * membrane_permeate and membrane_split of one element give what the plate says.  Returns
+ * MEMBRANE_FITTED, or MEMBRANE_IMPOSSIBLE (pressure below osmotic, rejection out of reach of the
+ * leak). */
 int membrane_from_nameplate(struct membrane *m, const struct nameplate *plate);
 
 /* What a jug, a watch and a meter gave at elements that work, all together. */

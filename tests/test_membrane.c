@@ -430,6 +430,8 @@ Test(membrane, split_conserves_every_species_and_stays_within_bounds)
         struct membrane m = rating;
         m.leak = uniform(&seed, 0.0, 0.01);
         m.segments = 1 + (int)uniform(&seed, 0.0, 12.0);
+        m.elements = 1 + run % 4;
+        m.joined = run / 4 % 2;
         const struct parcel water = any_water(&seed);
         const double volume = water.volume * uniform(&seed, 0.0, 1.0);
         struct parcel permeate, concentrate;
@@ -662,6 +664,259 @@ Test(membrane, passage_rises_with_back_pressure_and_falls_with_pressure)
     }
 }
 
+/* ---- several elements ---- */
+
+static struct membrane several(int elements, enum membrane_joined joined)
+{
+    struct membrane m = rated();
+    m.elements = elements;
+    m.joined = joined;
+    return m;
+}
+
+/* What a membrane makes of a water at 4.1 bar. */
+struct work {
+    double product; /* m3/s */
+    double flux[SEGMENTS_MAX];
+    struct parcel permeate, concentrate;
+};
+
+static struct work work_of(const struct membrane *m, const struct parcel *water, double pressure)
+{
+    struct work w;
+    const struct speciation s = water_speciate(water->c, water->temperature);
+    struct membrane_point at =
+        point(water->volume / water->duration, pressure, water_osmolarity(water->c, &s));
+    at.temperature = water->temperature;
+    w.product = membrane_permeate(m, &at, w.flux);
+    membrane_split(m, water, w.product * water->duration, &w.permeate, &w.concentrate);
+    return w;
+}
+
+static void expect_same_water(const struct parcel *a, const struct parcel *b, double tolerance)
+{
+    for (int i = 0; i < SPECIES_COUNT; i++)
+        cr_assert_float_eq(a->c[i], b->c[i], tolerance * b->c[i], "%s: %.17g and %.17g",
+                           species[i].key, a->c[i], b->c[i]);
+}
+
+/* Where the film is that of the spacer, which has no memory of where an element began. */
+Test(membrane, elements_in_series_are_one_of_so_many_times_the_path)
+{
+    for (int n = 2; n <= 4; n++) {
+        const struct membrane m = several(n, MEMBRANE_SERIES);
+        struct membrane long_one = rated();
+        long_one.area *= n;
+        long_one.path *= n;
+        long_one.segments *= n;
+        struct parcel water = tap(15.0);
+        water.volume = 1.5e-5 * n;
+        const struct work a = work_of(&m, &water, 4.1e5), b = work_of(&long_one, &water, 4.1e5);
+        const double end = water.volume - a.product, D = species[SODIUM].diffusivity;
+        cr_assert_float_eq(membrane_film(&m, end, D, 15.0) / membrane_film(&long_one, end, D, 15.0),
+                           1.0, 1e-13, "the spacer rules to the end");
+        cr_assert_float_eq(a.product / b.product, 1.0, 1e-12, "%d elements", n);
+        for (int i = 0; i < membrane_segments(&m); i++)
+            cr_assert_float_eq(a.flux[i] / b.flux[i], 1.0, 1e-12, "%d elements, segment %d", n, i);
+        expect_same_water(&a.permeate, &b.permeate, 1e-9);
+        expect_same_water(&a.concentrate, &b.concentrate, 1e-9);
+        cr_assert_float_eq(membrane_channel_loss(&m, water.volume, AT(15.0)) /
+                               membrane_channel_loss(&long_one, water.volume, AT(15.0)),
+                           1.0, 1e-12);
+    }
+}
+
+/* The product of one element, then of another that gets its concentrate and what pressure is left.
+ */
+static double chained(const struct membrane *one, const struct parcel *water, double pressure,
+                      double *sodium)
+{
+    const struct work first = work_of(one, water, pressure);
+    const double mean = (water->volume - 0.5 * first.product) / water->duration;
+    const double left = pressure - membrane_channel_loss(one, mean, AT(water->temperature));
+    const struct work second = work_of(one, &first.concentrate, left);
+    const double product = first.product + second.product;
+    *sodium =
+        (first.product * first.permeate.c[SODIUM] + second.product * second.permeate.c[SODIUM]) /
+        product;
+    return product;
+}
+
+/* What one walk down both and the chain of two differ by at most, and one long path and the chain.
+ */
+struct apart {
+    double flow, sodium, sodium_of_long;
+};
+
+static struct apart apart_in(struct parcel water)
+{
+    struct apart most = { 0 };
+    struct membrane one = rated(), pair = several(2, MEMBRANE_SERIES), long_one = rated();
+    one.segments = pair.segments = 24;
+    long_one.segments = 48;
+    long_one.area *= 2.0;
+    long_one.path *= 2.0;
+    for (water.volume = 6e-6; water.volume < 4e-5; water.volume *= 1.3) {
+        double sodium;
+        const double product = chained(&one, &water, 4.1e5, &sodium);
+        const struct work a = work_of(&pair, &water, 4.1e5), b = work_of(&long_one, &water, 4.1e5);
+        most.flow = fmax(most.flow, fabs(a.product / product - 1.0));
+        most.sodium = fmax(most.sodium, fabs(a.permeate.c[SODIUM] / sodium - 1.0));
+        most.sodium_of_long = fmax(most.sodium_of_long, fabs(b.permeate.c[SODIUM] / sodium - 1.0));
+    }
+    return most;
+}
+
+/* At recoveries from 0.15 to 0.8, also where each element has a laminar entry of its own.  Where
+ * osmosis counts, the chain takes the osmotic coefficient anew between the two, while one walk
+ * keeps that of the feed: at most 0.1 % of the flow, as docs/membrane.md says. */
+Test(membrane, two_in_series_are_one_that_feeds_the_next)
+{
+    const struct parcel trace = { .duration = 1.0,
+                                  .temperature = 15.0,
+                                  .c = { [SODIUM] = 0.1, [CHLORIDE] = 0.1 } };
+    const struct apart in_trace = apart_in(trace), in_tap = apart_in(tap(15.0));
+    cr_log_info("a trace of salt: flow %.2g, sodium %.2g; one long path %.2g", in_trace.flow,
+                in_trace.sodium, in_trace.sodium_of_long);
+    cr_log_info("tap water: flow %.2g, sodium %.2g; one long path %.2g", in_tap.flow, in_tap.sodium,
+                in_tap.sodium_of_long);
+    cr_expect_lt(in_trace.flow, 1e-4, "%g", in_trace.flow);
+    cr_expect_lt(in_trace.sodium, 1e-3, "%g", in_trace.sodium);
+    cr_expect_lt(in_tap.flow, 1e-3, "%g", in_tap.flow);
+    cr_expect_lt(in_tap.sodium, 2e-3, "%g", in_tap.sodium);
+    cr_expect_gt(in_trace.sodium_of_long, 0.1, "without a new entry the film is another");
+}
+
+Test(membrane, elements_in_series_converge_with_the_segments)
+{
+    double first = 0.0, second = 0.0, worst_flow = 0.0, worst_salt = 0.0;
+    for (int run = 0; run < 12; run++) {
+        const int n = 2 + run % 3;
+        struct membrane m = several(n, MEMBRANE_SERIES);
+        struct parcel water = tap(5.0 + 2.0 * run);
+        water.volume = 1e-5 * n * (1.0 + 0.1 * run);
+        double flow[4], salt[4];
+        for (int i = 0; i < 4; i++) {
+            m.segments = 3 << i;
+            if (membrane_segments(&m) > SEGMENTS_MAX)
+                m.segments = SEGMENTS_MAX / n;
+            const struct work w = work_of(&m, &water, 4.1e5);
+            flow[i] = w.product;
+            salt[i] = w.permeate.c[SODIUM];
+        }
+        first += fabs(flow[1] - flow[0]);
+        second += fabs(flow[2] - flow[1]);
+        worst_flow = fmax(worst_flow, fabs(flow[1] / flow[3] - 1.0));
+        worst_salt = fmax(worst_salt, fabs(salt[1] / salt[3] - 1.0));
+    }
+    const double order = log2(first / second);
+    cr_log_info("6 segments an element: order %.2f, flow %.2g, sodium %.2g", order, worst_flow,
+                worst_salt);
+    cr_expect_gt(order, 1.7, "order of the flow %g", order);
+    cr_expect_lt(worst_flow, 2e-4, "%g", worst_flow);
+    cr_expect_lt(worst_salt, 2e-3, "%g", worst_salt);
+}
+
+Test(membrane, elements_in_parallel_share_the_feed)
+{
+    for (int n = 2; n <= 4; n++) {
+        const struct membrane m = several(n, MEMBRANE_PARALLEL), one = rated();
+        struct parcel water = tap(15.0), all = tap(15.0);
+        all.volume = n * water.volume;
+        const struct work a = work_of(&m, &all, 4.1e5), b = work_of(&one, &water, 4.1e5);
+        cr_assert_float_eq(a.product / (n * b.product), 1.0, 1e-12, "%d elements", n);
+        for (int i = 0; i < one.segments; i++)
+            cr_assert_float_eq(a.flux[i] / b.flux[i], 1.0, 1e-12, "%d elements, segment %d", n, i);
+        expect_same_water(&a.permeate, &b.permeate, 1e-9);
+        expect_same_water(&a.concentrate, &b.concentrate, 1e-9);
+    }
+}
+
+/* The same feed flow in n times the cross-flow: by the laws of the spacer the film is n^0.875 times
+ * as thin and the loss n^2.7 times as large. */
+Test(membrane, series_has_the_thinner_film_and_the_larger_loss)
+{
+    const double q = 3e-5, D = species[SODIUM].diffusivity;
+    for (int n = 2; n <= 4; n++) {
+        const struct membrane row = several(n, MEMBRANE_SERIES);
+        struct membrane abreast = several(n, MEMBRANE_PARALLEL);
+        cr_expect_float_eq(membrane_section(&abreast) / membrane_section(&row), n, 1e-12);
+        cr_expect_float_eq(membrane_channel_loss(&row, q, AT(25.0)) /
+                               membrane_channel_loss(&abreast, q, AT(25.0)),
+                           pow(n, 2.7), 1e-9);
+        cr_expect_float_eq(membrane_film(&row, n * q, D, 25.0) /
+                               membrane_film(&abreast, n * q, D, 25.0),
+                           pow(n, 0.875), 1e-9);
+    }
+}
+
+Test(membrane, series_lets_less_salt_through_than_parallel)
+{
+    const struct membrane row = several(2, MEMBRANE_SERIES);
+    const struct membrane abreast = several(2, MEMBRANE_PARALLEL);
+    for (double flow = 1.2e-5; flow < 5e-5; flow *= 1.5) {
+        /* brackish, so that osmosis counts for more than the loss along the path */
+        struct parcel water = { .volume = flow,
+                                .duration = 1.0,
+                                .temperature = 20.0,
+                                .c = { [SODIUM] = 40.0, [CHLORIDE] = 40.0 } };
+        const struct work a = work_of(&row, &water, 5e5), b = work_of(&abreast, &water, 5e5);
+        cr_expect_gt(a.product, 1.01 * b.product, "recovery at %g: %g, %g", flow, a.product / flow,
+                     b.product / flow);
+        cr_expect_lt(a.permeate.c[SODIUM], 0.97 * b.permeate.c[SODIUM], "passage at %g", flow);
+        const double share = 0.15 * flow; /* and at the same recovery */
+        struct parcel row_product, abreast_product, drain;
+        membrane_split(&row, &water, share, &row_product, &drain);
+        membrane_split(&abreast, &water, share, &abreast_product, &drain);
+        cr_expect_lt(row_product.c[SODIUM], 0.97 * abreast_product.c[SODIUM], "at %g", flow);
+    }
+}
+
+Test(membrane, a_second_element_behind_the_first_passes_more_salt_on)
+{
+    /* Added to one element with its feed as it is, the second gets the concentrate. */
+    const struct membrane one = rated(), row = several(2, MEMBRANE_SERIES);
+    const struct parcel water = tap(15.0);
+    const struct work a = work_of(&one, &water, 4.1e5), b = work_of(&row, &water, 4.1e5);
+    cr_expect(b.product > 1.7 * a.product && b.product < 2.0 * a.product, "%g",
+              b.product / a.product);
+    cr_expect_gt(b.permeate.c[SODIUM], 1.05 * a.permeate.c[SODIUM]);
+    cr_expect_gt(b.concentrate.c[CALCIUM], 1.1 * a.concentrate.c[CALCIUM]);
+}
+
+Test(membrane, elements_hold_water_and_are_rinsed_together)
+{
+    union stage_params p = { .membrane = several(3, MEMBRANE_SERIES) };
+    const struct membrane *m = &p.membrane;
+    p.membrane.holdup = (struct holdup_size){ .permeate = 6e-5, .feed = 1.94e-4 };
+    p.membrane.wear = (struct wear){
+        .on = true, .rinse_rate = 8.5e-3, .rinse_speed = 0.09, .rinse_exponent = 1.7
+    };
+    for (const struct field *f = wear_fields; f->key; f++)
+        if (f->type == FIELD_NUMBER && *(double *)((char *)&p.membrane.wear + f->offset) == 0.0)
+            *(double *)((char *)&p.membrane.wear + f->offset) = f->preset;
+    double rate[2];
+    for (int joined = 0; joined < 2; joined++) {
+        union stage_state s;
+        p.membrane.joined = joined;
+        stage_membrane.start(&p, &s);
+        cr_expect_float_eq(s.membrane.holdup.feed.volume, 3.0 * m->holdup.feed, 1e-18);
+        cr_expect_float_eq(s.membrane.holdup.permeate.volume, 3.0 * m->holdup.permeate, 1e-18);
+        s.membrane.wear.cake = 0.3;
+        struct parcel water = tap(15.0);
+        water.volume = 3e-5;
+        water.c[SOLIDS] = 0.0;
+        struct stage_exits out = { 0 };
+        const struct stage_passage how = { .permeate_volume = 1e-9, .rinsing = true };
+        p.membrane.wear.consolidation = 1e12;
+        stage_membrane.carry(&p, &s, &water, &how, &out);
+        rate[joined] = log(0.3 / s.membrane.wear.cake);
+    }
+    cr_expect_gt(rate[1], 0.0);
+    cr_expect_float_eq(rate[MEMBRANE_SERIES] / rate[MEMBRANE_PARALLEL], pow(3.0, 1.7), 1e-6,
+                       "in parallel each gets a third of the rinse: %g", rate[0] / rate[1]);
+}
+
 /* ---- A and B from what was measured ---- */
 
 Test(membrane, nameplate_comes_back)
@@ -693,6 +948,19 @@ Test(membrane, nameplate_comes_back)
         struct parcel permeate, concentrate;
         membrane_split(&m, &feed, plate.permeate, &permeate, &concentrate);
         cr_expect_float_eq(1.0 - permeate.c[SODIUM] / c, plate.rejection, 1e-7, "run %d", run);
+    }
+}
+
+Test(membrane, nameplate_is_that_of_one_element)
+{
+    const struct membrane one = rated();
+    for (int joined = 0; joined < 2; joined++) {
+        struct membrane m = several(4, (enum membrane_joined)joined);
+        m.water_permeability = m.salt_permeability = NAN;
+        cr_assert_eq(membrane_from_nameplate(&m, &PLATE), MEMBRANE_FITTED);
+        cr_expect_eq(m.water_permeability, one.water_permeability);
+        cr_expect_eq(m.salt_permeability, one.salt_permeability);
+        cr_expect_eq(m.elements, 4);
     }
 }
 
@@ -741,11 +1009,13 @@ Test(membrane, jug_test_finds_the_membrane_again)
 {
     uint64_t seed = 8;
     for (int run = 0; run < 20; run++) {
-        struct membrane m = rated();
+        const int elements = 1 + run % 2; /* it is a test of all of them */
+        const enum membrane_joined joined = run % 4 < 2 ? MEMBRANE_SERIES : MEMBRANE_PARALLEL;
+        struct membrane m = several(elements, joined);
         m.water_permeability *= uniform(&seed, 0.6, 1.4);
         m.salt_permeability *= uniform(&seed, 0.5, 3.0);
         const struct jug jug = jug_of(&m, 1.0, uniform(&seed, 8.0, 28.0));
-        struct membrane found = rated();
+        struct membrane found = several(elements, joined);
         cr_assert_eq(membrane_from_jug(&found, &jug), MEMBRANE_FITTED, "run %d", run);
         cr_expect_float_eq(found.water_permeability / m.water_permeability, 1.0, 1e-6);
         cr_expect_float_eq(found.salt_permeability / m.salt_permeability, 1.0, 1e-5);
