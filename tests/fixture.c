@@ -206,6 +206,12 @@ struct plant fixture_random_plant(unsigned long seed)
                                   NAN };
     if (p.has_basin && fixture_random(&r) < 0.3)
         p.topoff = (struct topoff){ .kind = TOPOFF_FLOAT, .flow = 1e-5, .band = 0.02 };
+    if (p.membrane >= 0 && fixture_random(&r) < 0.3) {
+        struct membrane *m = &p.train[p.membrane].params.membrane;
+        m->elements = 2 + (int)(3.0 * fixture_random(&r));
+        m->joined = fixture_random(&r) < 0.5 ? MEMBRANE_SERIES : MEMBRANE_PARALLEL;
+        m->restrictor.flow *= m->elements;
+    }
     return p;
 }
 

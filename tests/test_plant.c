@@ -141,6 +141,81 @@ static void carry_five_litres(const struct plant *p)
     plant_carry(p, &set, &state);
 }
 
+/* The fixture with so many elements on a restrictor that suits so many. */
+static struct plant several(int elements, enum membrane_joined joined, double restrictors)
+{
+    struct plant p = fixture_plant();
+    struct membrane *m = &p.train[p.membrane].params.membrane;
+    m->elements = elements;
+    m->joined = joined;
+    m->restrictor.flow *= restrictors;
+    return p;
+}
+
+static struct signals working(const struct plant *p)
+{
+    plant_start(p, &state);
+    const struct settings set = filling();
+    double dx[X_COUNT];
+    return evaluate(p, &set, 0.0, dx);
+}
+
+/* Ten minutes at the flows that the plant finds. */
+static struct signals carry_ten_minutes(const struct plant *p)
+{
+    const struct signals s = working(p);
+    const double seconds = 600.0;
+    state.x[X_FEED] += s.feed_flow * seconds;
+    state.x[X_PRODUCT] += s.product_flow * seconds;
+    state.x[X_TANK] += s.product_flow * seconds;
+    state.x[X_DRAIN] += s.drain_flow * seconds;
+    state.x[X_RUNNING] += seconds;
+    state.x[X_MAKING] += seconds;
+    state.t = seconds;
+    const struct settings set = filling();
+    plant_carry(p, &set, &state);
+    return s;
+}
+
+Test(plant, a_second_element_shortens_the_contact_with_carbon)
+{
+    const struct plant one = several(1, MEMBRANE_SERIES, 1.0);
+    const struct carbon *block = &one.train[1].params.carbon;
+    const double in = one.feed.c[CHLORINE] + one.feed.c[CHLORAMINE];
+    const struct signals single = carry_ten_minutes(&one);
+    const double left = state.readings.membrane_oxidant;
+    for (int joined = 0; joined < 2; joined++) {
+        const struct plant two = several(2, (enum membrane_joined)joined, 2.0);
+        const struct signals s = carry_ten_minutes(&two);
+        const double contact =
+            carbon_contact_time(block, s.feed_flow) / carbon_contact_time(block, single.feed_flow);
+        cr_expect(contact > 0.5 && contact < 0.53, "twice the flow, less what the line loses: %g",
+                  contact);
+        /* chloramine falls as exp(-k tau); chlorine is gone long before */
+        const double share = one.feed.c[CHLORAMINE] / in;
+        const double decay = log(share * in / left);
+        const double now = log(share * in / state.readings.membrane_oxidant);
+        cr_expect_float_eq(now / decay, contact, 0.01, "%g against %g", now / decay, contact);
+        cr_expect_gt(state.readings.membrane_oxidant, 1.1 * left);
+    }
+}
+
+Test(plant, elements_on_one_restrictor_recover_more)
+{
+    const struct plant one = several(1, MEMBRANE_SERIES, 1.0);
+    const struct signals a = working(&one);
+    const double recovery = a.product_flow / a.feed_flow;
+    for (int joined = 0; joined < 2; joined++) {
+        const struct plant suited = several(2, (enum membrane_joined)joined, 2.0);
+        const struct plant not = several(2, (enum membrane_joined)joined, 1.0);
+        const struct signals b = working(&suited), c = working(&not );
+        cr_expect_float_eq(b.product_flow / b.feed_flow / recovery, 1.0, 0.03, "joined %d", joined);
+        cr_expect_float_eq(b.product_flow / a.product_flow, 2.0, 0.1);
+        cr_expect_float_eq(c.drain_flow / a.drain_flow, 1.0, 0.02);
+        cr_expect_gt(c.product_flow / c.feed_flow, 1.5 * recovery);
+    }
+}
+
 static double conductivity(const double c[])
 {
     const struct speciation s = water_speciate(c, 25.0);

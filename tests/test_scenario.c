@@ -248,6 +248,53 @@ Test(scenario, loads_everything_that_can_be_said)
     discard(l);
 }
 
+static struct membrane membrane_of(const char *text, const char *const sets[],
+                                   enum origin *restrictor)
+{
+    struct loaded *l = load_text(text, sets);
+    cr_assert_eq(l->status, STATUS_OK, "%s", l->said);
+    const struct plant *p = &l->s.plant;
+    const struct value *v = reader_noted(&l->s.values, "train.membrane.restrictor_flow");
+    const struct membrane m = p->train[p->membrane].params.membrane;
+    cr_assert_eq(v->si, m.restrictor.flow);
+    *restrictor = v->origin;
+    discard(l);
+    return m;
+}
+
+/* Plate and permeabilities are those of one element; the restrictor is one for all. */
+Test(scenario, suits_the_restrictor_to_the_elements)
+{
+    static const char *const two[] = { "train.membrane.elements=2", NULL };
+    static const char *const given[] = { "train.membrane.elements=2",
+                                         "train.membrane.restrictor.flow=700 mL/min", NULL };
+    static const char *const four[] = { "train.membrane.elements=4",
+                                        "train.membrane.joined=parallel", NULL };
+    const double ml_a_min = 1e-6 / 60.0;
+    enum origin origin;
+    const struct membrane one = membrane_of(FEED TRAIN STORAGE, NULL, &origin);
+    cr_assert_eq(one.elements, 1);
+    cr_assert_eq(origin, ORIGIN_PART);
+    const struct membrane m = membrane_of(FEED TRAIN STORAGE, two, &origin);
+    cr_assert_eq(m.elements, 2);
+    cr_assert_eq(m.joined, MEMBRANE_SERIES);
+    cr_assert_eq(m.water_permeability, one.water_permeability);
+    cr_assert_eq(m.salt_permeability, one.salt_permeability);
+    cr_assert_eq(m.area, one.area);
+    cr_assert_float_eq(m.restrictor.flow / ml_a_min, 1050.0, 1e-9);
+    cr_assert_eq(origin, ORIGIN_COMPUTED);
+    const struct membrane kept = membrane_of(FEED TRAIN STORAGE, given, &origin);
+    cr_assert_float_eq(kept.restrictor.flow / ml_a_min, 700.0, 1e-9);
+    cr_assert_eq(origin, ORIGIN_COMMAND_LINE);
+    static const char plate[] = FEED STORAGE
+        "train = ( { kind = \"membrane\"; plate = { permeate = \"75 gal/day\"; pressure = \"50"
+        " psi\"; }; } );";
+    const struct membrane by_plate = membrane_of(plate, four, &origin);
+    cr_assert_float_eq(by_plate.restrictor.flow * 86400.0 / 3.785411784e-3, 900.0, 1e-9,
+                       "three times the permeate of four");
+    cr_assert_eq(by_plate.joined, MEMBRANE_PARALLEL);
+}
+
 /* The measured flows must come out of the fitted membrane. */
 Test(scenario, fits_the_membrane_to_a_jug_test)
 {

@@ -83,6 +83,22 @@ Test(summary, adds_up_the_money)
     cr_assert_float_eq(c.per_litre, c.total / (1e3 * out.state.x[X_PRODUCT]), 1e-12);
 }
 
+Test(summary, pays_for_each_element_of_a_membrane)
+{
+    struct plant p = fixture_plant();
+    struct plan plan = fixture_plan(4.0);
+    p.train[2].params.membrane.elements = 3;
+    plan.prices.stage[2] = 60.0;
+    plan.prices.stage[3] = 20.0;
+    for (int k = 2; k <= 3; k++)
+        plan.event[plan.events++] =
+            (struct event){ .at = 2.0 * 86400.0, .kind = EVENT_REPLACE, .which = k };
+    run(&p, &plan);
+    cr_assert_eq(summary_renewal_cost(&summary, &plan, &p, 2), 180.0);
+    cr_assert_eq(summary_renewal_cost(&summary, &plan, &p, 3), 20.0);
+    cr_assert_eq(summary_cost(&summary, &plan, &p).cartridges, 200.0);
+}
+
 Test(summary, writes_null_for_what_is_not_there)
 {
     const struct plant p = fixture_plant();
