@@ -471,6 +471,88 @@ Test(run, rules_renew_what_a_person_finds_due)
     cr_assert_eq(f.count, 3, "and on days 62 and 92");
 }
 
+/* The life of one membrane: the run is stopped when it is replaced. */
+struct life {
+    volatile sig_atomic_t over;
+    double t, x[X_COUNT];
+};
+
+static void see_life(void *self, const struct glimpse *g)
+{
+    struct life *l = self;
+    if (l->over)
+        return;
+    l->t = g->t;
+    memcpy(l->x, g->x, sizeof l->x);
+    l->over = g->moment == MOMENT_CHANGE && strcmp(g->change->kind, "replace") == 0;
+}
+
+/* Invented: a membrane without a cartridge before it on a water with 0.2 mg/L of fine solids, 60 L
+ * a day, two minutes of rinse every so often; replaced at 0.85 of its flow. */
+static struct life life_of_a_fouling_membrane(double rinse_every)
+{
+    struct plant p = fixture_plant();
+    p.has_basin = false;
+    p.topoff.kind = TOPOFF_NONE;
+    p.train[0] = p.train[p.membrane];
+    p.stages = 1;
+    p.membrane = 0;
+    p.feed.c[CHLORINE] = p.feed.c[CHLORAMINE] = 0.0;
+    p.feed.c[SOLIDS] = 0.2e-3;
+    p.fill.on_at = 0.35;
+    p.solenoid_power = 8.0;
+    p.rinse.every = rinse_every;
+    p.rinse.every_for = 120.0;
+    p.rinse.bypass = 3.0;
+    struct plan plan = fixture_plan(1000.0);
+    plan.record = DAY;
+    plan.draw[0] = (struct draw){ 60e-3, DAY, 9.0 * 3600.0, 10e-3 / 60.0 };
+    plan.visits.every = 6.0 * 3600.0;
+    plan.rule[0].flow = 0.85;
+    struct life life = { 0 };
+    const struct observer o = { see_life, &life };
+    const struct run_options options = { .observers = &o, .observer_count = 1, .stop = &life.over };
+    struct run_figures figures;
+    char words[RUN_WORDS];
+    run_simulate(&p, &plan, &options, &figures, words);
+    cr_assert(life.over, "it is replaced within %g days", plan.length / DAY);
+    return life;
+}
+
+/* What a year costs in money: water, sewer and electricity at the default prices of a scenario, and
+ * membranes at 40 each (invented). */
+static double yearly_cost(const struct life *l)
+{
+    const double spent =
+        1.908 * l->x[X_FEED] + 2.138 * l->x[X_DRAIN] + 0.17 / 3.6e6 * l->x[X_ENERGY] + 40.0;
+    return spent * 365.25 * DAY / l->t;
+}
+
+Test(run, rinsing_too_rarely_and_too_often_both_cost_more)
+{
+    static const double hours[] = { 0.1, 0.3, 1.0, 3.0, 10.0, 100.0 };
+    enum { INTERVALS = sizeof hours / sizeof *hours, MIDDLE = 2 };
+    double cost[INTERVALS], days[INTERVALS], feed[INTERVALS];
+    for (int i = 0; i < INTERVALS; i++) {
+        const struct life l = life_of_a_fouling_membrane(3600.0 * hours[i]);
+        cost[i] = yearly_cost(&l);
+        days[i] = l.t / DAY;
+        feed[i] = l.x[X_FEED] / l.x[X_PRODUCT];
+        cr_log_info("every %5.1f h of making: %4.0f days, %.2f L of feed a litre, %.0f a year",
+                    hours[i], days[i], feed[i], cost[i]);
+        if (i > 0) { /* what pulls to the two sides */
+            cr_expect_lt(days[i], days[i - 1], "the membrane lasts less long");
+            cr_expect_lt(feed[i], feed[i - 1], "less water goes to the drain");
+        }
+    }
+    for (int i = 0; i < INTERVALS; i++)
+        cr_expect(i == MIDDLE || cost[i] > cost[MIDDLE], "every %g h", hours[i]);
+    /* a decade to either side */
+    cr_expect_gt(cost[0], 1.1 * cost[MIDDLE], "too often: %g", cost[0] / cost[MIDDLE]);
+    cr_expect_gt(cost[4], 1.1 * cost[MIDDLE], "too rarely: %g", cost[4] / cost[MIDDLE]);
+    cr_expect_gt(cost[5], cost[4]);
+}
+
 Test(run, open_pure_water_takes_up_carbon_dioxide)
 {
     struct plant p = fixture_plant();
