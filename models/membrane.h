@@ -77,6 +77,9 @@ struct membrane membrane_worn(const struct membrane *m, const struct membrane_st
 void membrane_rest(const struct membrane *m, struct membrane_state *s, double temperature,
                    double seconds);
 
+/* Water along the feed side, of which nothing is drawn through; what it pushes out is left in it. */
+void membrane_rinse(const struct membrane *m, struct membrane_state *s, struct parcel *water);
+
 /* Mass-transfer coefficient k [m/s] of a species at a channel flow. */
 double membrane_film(const struct membrane *m, double channel_flow, double diffusivity,
                      double temperature);

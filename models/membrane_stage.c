@@ -55,6 +55,19 @@ void membrane_rest(const struct membrane *m, struct membrane_state *s, double te
     s->holdup.feed.amount[CARBON] -= calcite;
 }
 
+/* Takes off what a flow along the membrane can take off. */
+static void shear(const struct membrane *m, struct membrane_state *s, const struct parcel *water)
+{
+    if (water->duration > 0.0)
+        wear_rinse(&m->wear, &s->wear, water->volume / water->duration / membrane_section(m), water);
+}
+
+void membrane_rinse(const struct membrane *m, struct membrane_state *s, struct parcel *water)
+{
+    shear(m, s, water);
+    holdup_rinse(&s->holdup, water);
+}
+
 static void start(const union stage_params *p, union stage_state *s)
 {
     const double pure[SPECIES_COUNT] = { 0.0 };
@@ -82,9 +95,8 @@ static void carry(const union stage_params *p, union stage_state *s, struct parc
         .c = feed.c,
     };
     wear_carry(&m->wear, &state->wear, &load, &out->drain);
-    if (how->rinsing && feed.duration > 0.0)
-        wear_rinse(&m->wear, &state->wear, feed.volume / feed.duration / membrane_section(m),
-                   &feed);
+    if (how->rinsing)
+        shear(m, state, &feed);
 
     /* rests and runs in turn; with feed flowing past a shut outlet the feed side is renewed
      * meanwhile */

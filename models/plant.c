@@ -17,6 +17,7 @@ void settings_init(struct settings *s)
         .power = true,
         .supply = 1.0,
         .hand_valve = true,
+        .flush = -1,
         .health = { .solenoid = WORKS,
                     .float_valve = WORKS,
                     .low_switch = WORKS,
@@ -41,10 +42,22 @@ bool plant_has_solenoid(const struct plant *p)
     return f->switches || f->high_switch || f->run_timer || f->leak_sensor;
 }
 
+bool plant_flushes_feed(const struct plant *p, const struct settings *set)
+{
+    return set->flush >= 0 && (p->membrane < 0 || set->flush < p->membrane);
+}
+
+int plant_diverts_behind(const struct plant *p, const struct settings *set)
+{
+    if (set->flush >= 0 && !plant_flushes_feed(p, set))
+        return set->flush;
+    return set->diverting ? p->membrane : -1;
+}
+
 /* The controller's output: what it calls for, or what it hangs with. */
 bool plant_solenoid_energised(const struct settings *set)
 {
-    const bool wanted = set->call || set->hold;
+    const bool wanted = ((set->call || set->hold) && !set->rinse_pump) || set->flush >= 0;
     const bool called = set->health.controller == WORKS ? wanted : set->health.controller > 0.5;
     return set->power && called && !set->trip;
 }
@@ -80,7 +93,7 @@ static void evaluate_line(const struct plant *p, const struct settings *set,
     const struct flow_inlet in = { sig->feed_temperature, sig->supply_pressure,
                                    sig->float_opening };
     const struct plant_flow f = plant_flow(p, set, state, &in);
-    sig->divert_flow = set->diverting ? f.product : 0.0;
+    sig->divert_flow = plant_diverts_behind(p, set) >= 0 ? f.product : 0.0;
     sig->product_flow = f.product - sig->divert_flow;
     sig->drain_flow = f.drain;
     sig->feed_flow = f.product + f.drain;
@@ -112,21 +125,31 @@ static double topoff_wanted(const struct plant *p, const struct settings *set, d
     return topoff_runs(p, set) ? p->topoff.flow : 0.0;
 }
 
+/* A controller that hangs does not order a rinse. */
+static double rinse_wanted(const struct plant *p, const struct settings *set)
+{
+    const bool runs = set->power && set->rinse_pump && set->health.controller == WORKS;
+    return runs && p->membrane >= 0 ? p->rinse.flow : 0.0;
+}
+
 static void evaluate_tank(const struct plant *p, const struct settings *set, struct signals *sig)
 {
     const double topoff = topoff_wanted(p, set, sig->basin_level);
-    const double wanted = topoff + set->draw;
+    const double rinse = rinse_wanted(p, set);
+    const double wanted = topoff + set->draw + rinse;
     /* at the outlet there is only what comes in: a mode, not a pump that starts and stops for ever
      */
     const double share =
         set->tank_dry && wanted > sig->product_flow ? sig->product_flow / wanted : 1.0;
     sig->topoff_flow = share * topoff;
     sig->draw_flow = share * set->draw;
+    sig->rinse_flow = share * rinse;
     sig->overflow_flow = set->overflow_running
                              ? overflow_flow(&p->tank.overflow, sig->tank_level,
                                              set->health.overflow_open, p->tank_temperature)
                              : 0.0;
-    const double net = sig->product_flow - sig->topoff_flow - sig->draw_flow - sig->overflow_flow;
+    const double net = sig->product_flow - sig->topoff_flow - sig->draw_flow - sig->rinse_flow -
+                       sig->overflow_flow;
     sig->spill_flow = set->tank_brim ? fmax(net, 0.0) : 0.0;
     if (p->topoff.kind == TOPOFF_PUMP && topoff > 0.0)
         sig->power += p->topoff.power;
@@ -155,8 +178,8 @@ void plant_evaluate(const struct plant *p, const struct settings *set, const str
     evaluate_tank(p, set, sig);
     evaluate_basin(p, set, t, x[X_BASIN], sig);
 
-    dx[X_TANK] = sig->product_flow - sig->topoff_flow - sig->draw_flow - sig->overflow_flow -
-                 sig->spill_flow;
+    dx[X_TANK] = sig->product_flow - sig->topoff_flow - sig->draw_flow - sig->rinse_flow -
+                 sig->overflow_flow - sig->spill_flow;
     dx[X_BASIN] = sig->topoff_flow - sig->evaporation - sig->basin_spill_flow;
     dx[X_FEED] = sig->feed_flow;
     dx[X_DRAIN] = sig->drain_flow;
@@ -173,4 +196,6 @@ void plant_evaluate(const struct plant *p, const struct settings *set, const str
     dx[X_RUNNING] = sig->feed_flow > 0.0 ? sig->duty : 0.0;
     dx[X_MAKING] = sig->product_flow + sig->divert_flow > 0.0 ? sig->duty : 0.0;
     dx[X_ENERGY] = sig->power;
+    dx[X_RINSED] = sig->rinse_flow;
+    dx[X_FLUSHED] = set->flush >= 0 ? sig->feed_flow : 0.0;
 }

@@ -66,12 +66,16 @@ struct topoff {
     double band;                /* m over which a gravity float opens fully; `flow` is then its most */
 };
 
+enum rinse_water { RINSE_FEED, RINSE_PERMEATE };
+
 struct rinse {                  /* of the membrane's feed side, with the drain wide open */
     double at_start, at_stop;   /* s; 0: none */
     double every, every_for;    /* s of making water between rinses (INFINITY: none), s of each */
     double bypass;              /* the drain passes so many times as much */
     double divert;              /* s: the first product goes to the drain behind the membrane */
     double divert_below;        /* kg/m3: until its reading is below this; NAN: by time alone */
+    int with;                   /* enum rinse_water, of the rinse at stop */
+    double flow;                /* m3/s of stored product that its pump pushes through */
 };
 
 struct plant {
@@ -137,6 +141,8 @@ struct settings {
     bool hold;                  /* the solenoid is held open for a rinse after the call has ended */
     double draw;                /* m3/s wanted from the tank */
     struct health health;
+    bool rinse_pump;            /* stored product is pushed along the membrane to the drain */
+    int flush;                  /* new part, behind which all water runs to the drain; -1: none */
 };
 
 /* ---- state ----------------------------------------------------------------------------------- */
@@ -151,6 +157,8 @@ enum {                          /* what the integrator steps; volumes in m3 */
     X_RUNNING,                  /* s with feed flowing */
     X_MAKING,                   /* s with product flowing */
     X_ENERGY,                   /* J of electricity */
+    X_RINSED,                   /* stored product that rinsed the membrane, to the drain */
+    X_FLUSHED,                  /* of the feed, what new parts were flushed with */
     X_COUNT
 };
 
@@ -221,6 +229,7 @@ struct signals {
     double duty;                /* share of time that a cycling shut-off valve stands open; else 1 */
     double starts;              /* 1/s, of a cycling shut-off valve */
     double divert_flow;         /* m3/s */
+    double rinse_flow;          /* m3/s of stored product along the membrane to the drain */
 };
 
 /* ---- functions ------------------------------------------------------------------------------- */
@@ -267,12 +276,19 @@ double plant_water_held(const struct state *s);
 /* Of all that was spilled [m3], what lies on the floor: the drip pan under the tank keeps its volume. */
 double plant_on_floor(const struct plant *p, const double x[]);
 
+/* Whether a new part is flushed in front of the membrane, through an open end. */
+bool plant_flushes_feed(const struct plant *p, const struct settings *set);
+
+/* The stage behind which the product runs to the drain instead of to the tank, or -1. */
+int plant_diverts_behind(const struct plant *p, const struct settings *set);
+
 /* Opening 0..1 of the feed solenoid; 1 when the plant has none and the supply is open. */
 double plant_feed_opening(const struct plant *p, const struct settings *set);
 
 bool plant_has_solenoid(const struct plant *p);
 
-/* Whether the feed solenoid gets power: called for, not tripped, mains on; a hung controller counts. */
+/* Whether the feed solenoid gets power: called for or held open by a person, not tripped, mains on; a
+ * hung controller counts. */
 bool plant_solenoid_energised(const struct settings *set);
 
 /* Faults: every named way in which a part can fail. */

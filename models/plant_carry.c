@@ -119,7 +119,7 @@ static double conductivity_25(const double c[])
     return water_conductivity(c, &forms);
 }
 
-/* What was diverted leaves behind the membrane. */
+/* What was diverted leaves here. */
 static void divert(struct ledger *l, struct parcel *water, const double moved[])
 {
     struct parcel first = *water;
@@ -130,37 +130,64 @@ static void divert(struct ledger *l, struct parcel *water, const double moved[])
     water->volume = moved[X_PRODUCT];
 }
 
+/* One stage; its concentrate goes to the drain. */
+static void pass_stage(const struct plant *p, struct state *s, int k, struct parcel *water,
+                       const struct stage_passage *how)
+{
+    const struct stage_kind *kind = p->train[k].kind;
+    double *limit = k < p->membrane ? &s->feed_limit : &s->parcel_limit;
+    *limit = fmin(*limit, kind->parcel_limit(&p->train[k].params, &s->stage[k], water->c));
+
+    struct stage_exits exits = { 0 };
+    kind->carry(&p->train[k].params, &s->stage[k], water, how, &exits);
+    exit_add_parcel(&s->ledger, EXIT_DRAIN, &exits.drain);
+    account_add(&s->ledger.nitrogen, exits.nitrogen);
+}
+
+static void read_membrane_inlet(struct state *s, const struct parcel *water)
+{
+    const struct speciation forms = water_speciate(water->c, water->temperature);
+    s->osmolarity = water_osmolarity(water->c, &forms);
+    s->readings.membrane_oxidant = water->c[CHLORINE] + water->c[CHLORAMINE];
+}
+
+/* How a parcel passes the whole train. */
+struct passage {
+    struct stage_passage how;
+    const double *moved; /* of x since it opened */
+    int diverts_behind;  /* the stage behind which product left, if any did */
+};
+
 /* One pass of the feed parcel through the train; returns the product parcel. */
 static struct parcel pass_train(const struct plant *p, struct state *s, struct parcel water,
-                                const struct stage_passage *how, const double moved[])
+                                const struct passage *pass)
 {
-    s->feed_limit = s->parcel_limit = INFINITY;
-    s->readings.feed = conductivity_25(water.c);
     for (int k = 0; k < p->stages; k++) {
-        const struct stage_kind *kind = p->train[k].kind;
-        const bool before = k < p->membrane;
+        if (k == p->membrane)
+            read_membrane_inlet(s, &water);
+        pass_stage(p, s, k, &water, &pass->how);
         if (k == p->membrane) {
-            const struct speciation forms = water_speciate(water.c, water.temperature);
-            s->osmolarity = water_osmolarity(water.c, &forms);
-            s->readings.membrane_oxidant = water.c[CHLORINE] + water.c[CHLORAMINE];
-        }
-        double *limit = before ? &s->feed_limit : &s->parcel_limit;
-        *limit = fmin(*limit, kind->parcel_limit(&p->train[k].params, &s->stage[k], water.c));
-
-        struct stage_exits exits = { 0 };
-        kind->carry(&p->train[k].params, &s->stage[k], &water, how, &exits);
-        exit_add_parcel(&s->ledger, EXIT_DRAIN, &exits.drain);
-        account_add(&s->ledger.nitrogen, exits.nitrogen);
-        if (k == p->membrane) {
-            water.duration = moved[X_MAKING];
-            divert(&s->ledger, &water, moved);
-            if (how->permeate_volume > 0.0) {
+            water.duration = pass->moved[X_MAKING];
+            if (pass->how.permeate_volume > 0.0) {
                 s->readings.permeate = conductivity_25(water.c);
                 memcpy(s->readings.permeate_c, water.c, sizeof water.c);
             }
         }
+        if (k == pass->diverts_behind)
+            divert(&s->ledger, &water, pass->moved);
     }
     return water;
+}
+
+/* Feed that flushed new parts in front of the membrane: it passes the stages up to the open end
+ * behind the last of them and runs to the drain.  What the stages behind it can take of a parcel
+ * stays as it was. */
+static void pass_flush(const struct plant *p, struct state *s, struct parcel water, int last)
+{
+    const struct stage_passage how = { 0 };
+    for (int k = 0; k <= last; k++)
+        pass_stage(p, s, k, &water, &how);
+    exit_add_parcel(&s->ledger, EXIT_DRAIN, &water);
 }
 
 static void read_product(struct readings *r, const struct parcel *product)
@@ -232,37 +259,84 @@ static void breathe(const struct plant *p, struct state *s, double seconds)
                                                     p->basin.water.mean, seconds));
 }
 
+/* Stored product that was pushed along the membrane to the drain; returns the seconds that it took.
+ * It leaves the tank before the rest does: while it flows the feed is shut and nothing comes in, so
+ * that the order is the same to the water. */
+static double rinse_membrane(const struct plant *p, struct state *s, double volume)
+{
+    if (!(volume > 0.0))
+        return 0.0;
+    const struct parcel nothing = { 0 };
+    double leaving[SPECIES_COUNT];
+    vessel_mix(&s->tank, &nothing, volume, 0.0, leaving);
+    struct parcel water = { volume, volume / p->rinse.flow, p->tank_temperature, { 0 } };
+    for (int i = 0; i < SPECIES_COUNT; i++)
+        water.c[i] = leaving[i] / volume;
+    membrane_rinse(&p->train[p->membrane].params.membrane, &s->stage[p->membrane].membrane, &water);
+    exit_add_parcel(&s->ledger, EXIT_DRAIN, &water);
+    return water.duration;
+}
+
+/* The feed since the parcel opened, entered in the ledger. */
+static struct parcel take_in(const struct plant *p, struct state *s, const double moved[])
+{
+    const struct feed_now feed = feed_at(&p->feed, 0.5 * (s->opened + s->t));
+    struct parcel water = { moved[X_FEED], moved[X_RUNNING], feed.temperature, { 0 } };
+    memcpy(water.c, feed.c, sizeof water.c);
+    account_add(&s->ledger.water_in, water.volume);
+    for (int i = 0; i < SPECIES_COUNT; i++)
+        account_add(&s->ledger.in[i], water.c[i] * water.volume);
+    s->readings.feed = conductivity_25(water.c);
+    return water;
+}
+
+/* Feed through the whole train; returns the product. */
+static struct parcel make(const struct plant *p, const struct settings *set, struct state *s,
+                          const double moved[])
+{
+    const double rest = fmax(s->t - s->opened - moved[X_MAKING], 0.0);
+    const int behind = plant_diverts_behind(p, set);
+    const struct passage pass = {
+        .how = { .permeate_volume = moved[X_PRODUCT] + moved[X_DIVERTED],
+                 .starts = moved[X_STARTS],
+                 .rest = rest,
+                 .rested_running = fmin(fmax(moved[X_RUNNING] - moved[X_MAKING], 0.0), rest),
+                 .rinsing = set->rinsing },
+        .moved = moved,
+        .diverts_behind = behind >= 0 ? behind : p->membrane,
+    };
+    s->feed_limit = s->parcel_limit = INFINITY;
+    const struct parcel product = pass_train(p, s, take_in(p, s, moved), &pass);
+    if (product.volume > 0.0)
+        read_product(&s->readings, &product);
+    return product;
+}
+
+static void rest(const struct plant *p, struct state *s, double seconds)
+{
+    if (p->membrane < 0)
+        return;
+    double temperature, pressure;
+    feed_conditions(&p->feed, s->t, &temperature, &pressure);
+    membrane_rest(&p->train[p->membrane].params.membrane, &s->stage[p->membrane].membrane,
+                  temperature, seconds);
+}
+
 void plant_carry(const struct plant *p, const struct settings *set, struct state *s)
 {
     double moved[X_COUNT];
     for (int k = 0; k < X_COUNT; k++)
         moved[k] = s->x[k] - s->x_opened[k];
 
+    const double rinsed = rinse_membrane(p, s, moved[X_RINSED]);
+    const bool fed = moved[X_FEED] > 0.0, flushed = fed && plant_flushes_feed(p, set);
     struct parcel product = { 0 };
-    if (moved[X_FEED] > 0.0) {
-        const struct feed_now feed = feed_at(&p->feed, 0.5 * (s->opened + s->t));
-        struct parcel water = { moved[X_FEED], moved[X_RUNNING], feed.temperature, { 0 } };
-        memcpy(water.c, feed.c, sizeof water.c);
-        account_add(&s->ledger.water_in, water.volume);
-        for (int i = 0; i < SPECIES_COUNT; i++)
-            account_add(&s->ledger.in[i], water.c[i] * water.volume);
-        const double rest = fmax(s->t - s->opened - moved[X_MAKING], 0.0);
-        const struct stage_passage how = {
-            .permeate_volume = moved[X_PRODUCT] + moved[X_DIVERTED],
-            .starts = moved[X_STARTS],
-            .rest = rest,
-            .rested_running = fmin(fmax(moved[X_RUNNING] - moved[X_MAKING], 0.0), rest),
-            .rinsing = set->rinsing,
-        };
-        product = pass_train(p, s, water, &how, moved);
-        if (product.volume > 0.0)
-            read_product(&s->readings, &product);
-    } else if (p->membrane >= 0) {
-        double temperature, pressure;
-        feed_conditions(&p->feed, s->t, &temperature, &pressure);
-        membrane_rest(&p->train[p->membrane].params.membrane, &s->stage[p->membrane].membrane,
-                      temperature, s->t - s->opened);
-    }
+    if (flushed)
+        pass_flush(p, s, take_in(p, s, moved), set->flush);
+    else if (fed)
+        product = make(p, set, s, moved);
+    if (!fed || flushed)
+        rest(p, s, fmax(s->t - s->opened - rinsed, 0.0));
 
     const double out = moved[X_TOPOFF] + moved[X_DRAWN] + moved[X_OVERFLOW] + moved[X_SPILL];
     double leaving[SPECIES_COUNT];
@@ -287,9 +361,11 @@ bool plant_parcel_due(const struct plant *p, const struct settings *set, const s
     /* who waits for a reading wants it every couple of seconds */
     if (set->diverting && !isnan(p->rinse.divert_below) && s->t - s->opened >= DIVERT_LOOK)
         return true;
-    const double product =
-        s->x[X_PRODUCT] - s->x_opened[X_PRODUCT] + s->x[X_DIVERTED] - s->x_opened[X_DIVERTED];
     const double feed = s->x[X_FEED] - s->x_opened[X_FEED];
+    const double product = plant_flushes_feed(p, set)
+                               ? feed
+                               : s->x[X_PRODUCT] - s->x_opened[X_PRODUCT] + s->x[X_DIVERTED] -
+                                     s->x_opened[X_DIVERTED];
     const double share = fmax(product / s->parcel_limit, feed / s->feed_limit) / p->parcel_scale;
     if (share >= 1.0 || s->t - s->opened >= PARCEL_LONGEST * p->parcel_scale)
         return true;

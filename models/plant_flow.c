@@ -18,6 +18,7 @@ static const double GRAVITY = 9.80665;      /* m/s2 */
 static const double ORIFICE = 0.62;         /* discharge coefficient of the feed valve */
 static const double FLOW_TOLERANCE = 1e-11; /* relative, of the operating point */
 static const double BAR = 1e5;              /* Pa */
+static const double HOSE = 1.0; /* m of the product's tube, from an open end to the sink; assumption */
 
 /* What stays the same while one operating point is sought. */
 struct point {
@@ -29,6 +30,7 @@ struct point {
     struct channel channel;   /* of it */
     double open_drain;        /* share of the restrictor that is free; above 1 in a rinse */
     double held_pressure;     /* Pa on the product that is prescribed, or NAN */
+    int diverts_behind;       /* stage behind which the product runs to the drain, or -1 */
     double supply;            /* Pa */
     double feed_opening;      /* 0..1 of the feed valve */
     double float_opening;     /* 0..1 */
@@ -39,7 +41,7 @@ struct point {
 
 bool plant_flow_boosted(const struct plant *p, const struct settings *set)
 {
-    return set->power && set->health.booster == WORKS &&
+    return set->power && set->health.booster == WORKS && !plant_flushes_feed(p, set) &&
            (!plant_has_solenoid(p) || plant_solenoid_energised(set));
 }
 
@@ -60,16 +62,24 @@ static double pressure_before(const struct point *o, int to, double flow)
     return pressure;
 }
 
-/* Pressure [Pa] behind stage `from - 1` that drives `flow` through the rest of the line to the
- * tank. */
-static double pressure_behind(const struct point *o, int from, double flow)
+/* Pressure [Pa] that drives `flow` from the last stage to the tank. */
+static double pressure_of_line(const struct point *o, double flow)
 {
     const struct line *l = &o->p->line;
     double pressure = l->check_opening + o->water.density * GRAVITY * l->inlet_height +
                       tube_loss(l->tube_length, l->tube_bore, flow, &o->water);
     if (o->p->fill.float_valve)
         pressure += float_valve_loss(&o->p->fill.valve, o->float_opening, flow, &o->water);
-    for (int i = from; i < o->p->stages; i++) {
+    return pressure;
+}
+
+/* Pressure [Pa] behind stage `from - 1` that drives `flow` through the rest of the line to the
+ * tank, or to where it is diverted to the drain. */
+static double pressure_behind(const struct point *o, int from, double flow)
+{
+    double pressure = o->diverts_behind >= 0 ? 0.0 : pressure_of_line(o, flow);
+    const int end = o->diverts_behind >= 0 ? o->diverts_behind + 1 : o->p->stages;
+    for (int i = from; i < end; i++) {
         const struct stage *s = &o->p->train[i];
         if (s->kind != &stage_pump)
             pressure +=
@@ -112,6 +122,15 @@ static double pressure_excess(double flow, void *context)
 {
     const struct point *o = context;
     return pressure_before(o, o->p->stages, flow) - pressure_behind(o, o->p->stages, flow);
+}
+
+/* New parts are flushed through an open end behind the last of them, by a hose of the product's
+ * tube: what pressure is left over. */
+static double open_end_excess(double flow, void *context)
+{
+    const struct point *o = context;
+    return pressure_before(o, o->set->flush + 1, flow) -
+           tube_loss(HOSE, o->p->line.tube_bore, flow, &o->water);
 }
 
 /* The most that the feed valve alone would let through [m3/s]. */
@@ -220,16 +239,15 @@ static bool cycles(struct point *o, double most, struct plant_flow *f)
 static void solve_membrane(struct point *o, struct plant_flow *f)
 {
     const struct fill *fill = &o->p->fill;
-    const bool dead_end = fill->float_valve && o->float_opening <= 0.0 && !o->set->diverting;
+    const bool dead_end = fill->float_valve && o->float_opening <= 0.0 && o->diverts_behind < 0;
     const bool valve = fill->shutoff_valve && o->set->health.shutoff_valve == WORKS;
     if (valve && dead_end && o->set->health.check_valve == WORKS) {
         *f = (struct plant_flow){ .duty = 0.0 }; /* tight on both sides: it stays shut */
         return;
     }
     const double most = open_membrane(o);
-    if (valve && !o->set->diverting && cycles(o, most, f))
+    if (valve && o->diverts_behind < 0 && cycles(o, most, f))
         return;
-    o->held_pressure = o->set->diverting ? 0.0 : NAN;
     if (dead_end)
         shut_in(o);
     else
@@ -245,7 +263,7 @@ static void pressures(const struct point *o, struct plant_flow *f)
     if (!(feed > 0.0))
         return;
     f->membrane_pressure = pressure_before(o, membrane, feed / f->duty);
-    if (f->starts > 0.0 || o->set->diverting)
+    if (f->starts > 0.0)
         return;
     f->back_pressure = f->product > 0.0      ? pressure_behind(o, membrane + 1, f->product)
                        : o->p->membrane >= 0 ? f->membrane_pressure /* shut in */
@@ -274,6 +292,7 @@ struct plant_flow plant_flow(const struct plant *p, const struct settings *set,
         .state = state,
         .open_drain = set->health.drain_open * (set->rinsing ? p->rinse.bypass : 1.0),
         .held_pressure = NAN,
+        .diverts_behind = plant_diverts_behind(p, set),
         .supply = in->supply,
         .feed_opening = plant_feed_opening(p, set),
         .float_opening = in->float_opening,
@@ -281,6 +300,10 @@ struct plant_flow plant_flow(const struct plant *p, const struct settings *set,
     if (o.supply <= 0.0 || o.feed_opening <= 0.0)
         return f;
     o.water = water_fluid(in->temperature);
+    if (plant_flushes_feed(p, set)) {
+        f.drain = root_falling(open_end_excess, &o, 0.0, supply_most(&o), FLOW_TOLERANCE);
+        return f;
+    }
     if (p->membrane >= 0) {
         o.membrane = membrane_worn(&p->train[p->membrane].params.membrane,
                                    &state->stage[p->membrane].membrane);

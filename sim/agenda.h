@@ -14,6 +14,7 @@ enum {
     SLOT_RUN_TIMER,
     SLOT_TOPOFF_TIMER,
     SLOT_PHASE,                              /* of a rinse or of the diverted first product */
+    SLOT_FLUSH,                              /* a new part has been flushed long enough */
     SLOT_VISIT,                              /* a person looks */
     SLOT_RENEW,                              /* one slot a stage: the new cartridge comes */
     SLOT_DRAW_END = SLOT_RENEW + STAGES_MAX, /* one slot a draw */

@@ -140,15 +140,15 @@ static bool shows(double health, bool wet)
 
 static void count_run(struct control *c, const struct settings *set, double t)
 {
-    const bool open = plant_solenoid_energised(set);
+    const bool open = plant_solenoid_energised(set) && set->flush < 0;
     if (open && isnan(c->run_since))
         c->run_since = t;
     if (!open && !isnan(c->run_since)) {
         c->run_count += t - c->run_since;
         c->run_since = NAN;
     }
-    /* a run ends when the call ends; a power cut or a trip only interrupts its count */
-    if (!open && set->power && !set->trip)
+    /* a run ends when the call ends; a power cut, a trip or a flush only interrupts its count */
+    if (!open && set->power && !set->trip && set->flush < 0)
         c->run_count = 0.0;
 }
 
@@ -229,7 +229,7 @@ static void begin_run(struct control *c, const struct rinse *r, double t)
 static void react_phase(struct control *c, const struct plant *p, struct settings *set, double t)
 {
     const struct rinse *r = &p->rinse;
-    const bool can = set->power && !set->trip;
+    const bool can = set->power && !set->trip && set->flush < 0;
     if (t >= c->divert_ends)
         c->divert_ends = INFINITY;
     if (!can) {
@@ -253,7 +253,8 @@ static void react_phase(struct control *c, const struct plant *p, struct setting
     }
     if (c->phase == PHASE_IDLE)
         c->divert_ends = INFINITY;
-    set->hold = c->phase == PHASE_LAST_RINSE;
+    set->hold = c->phase == PHASE_LAST_RINSE && r->with == RINSE_FEED;
+    set->rinse_pump = c->phase == PHASE_LAST_RINSE && r->with == RINSE_PERMEATE;
     set->rinsing =
         c->phase == PHASE_FIRST_RINSE || c->phase == PHASE_RINSE || c->phase == PHASE_LAST_RINSE;
     set->diverting = isfinite(c->divert_ends);
@@ -272,6 +273,23 @@ void control_divert_over(struct control *c, double t)
     c->divert_ends = t;
 }
 
+/* ---- new parts ---------------------------------------------------------------------------------
+ */
+
+static void tell_flush(const struct control *c, const struct plant *p, const struct settings *set,
+                       int before, struct changes *log)
+{
+    if (before >= 0 && c->commission.left[before] > 0.0)
+        changes_add(log, "flush waits", p->train[before].name,
+                    "for water, or for a new part in front of it");
+    else if (before >= 0)
+        changes_add(log, "flush ends", p->train[before].name, "it is ready for use");
+    if (set->flush >= 0)
+        changes_add(log, "flush", p->train[set->flush].name,
+                    plant_flushes_feed(p, set) ? "new: all water behind it runs to the drain"
+                                               : "new: its product runs to the drain");
+}
+
 /* ---- all of them -------------------------------------------------------------------------------
  */
 
@@ -280,6 +298,8 @@ bool control_react(struct control *c, const struct plant *p, struct settings *se
 {
     const struct settings before = *set;
     react_fill(c, p, set);
+    if (commission_react(&c->commission, p, set, t))
+        tell_flush(c, p, set, before.flush, log);
     if (control_has_phases(p))
         react_phase(c, p, set, t);
     count_run(c, set, t);
@@ -299,13 +319,16 @@ bool control_react(struct control *c, const struct plant *p, struct settings *se
                     set->topoff_call ? "the top-off pump is called" : "the served water is full");
     if (set->rinsing != before.rinsing)
         changes_add(log, set->rinsing ? "rinse" : "rinse ends", "membrane",
-                    set->rinsing ? "the drain opens wide" : "the drain is back on its restrictor");
+                    set->rinse_pump ? "stored product is pushed along it to the drain"
+                    : set->rinsing  ? "the drain opens wide"
+                                    : "the drain is back on its restrictor");
     if (set->diverting != before.diverting)
         changes_add(log, set->diverting ? "divert" : "divert ends", "membrane",
                     set->diverting ? "the first product goes to the drain"
                                    : "the product goes its way");
     return set->call != before.call || set->trip != before.trip || set->hold != before.hold ||
            set->rinsing != before.rinsing || set->diverting != before.diverting ||
+           set->rinse_pump != before.rinse_pump || set->flush != before.flush ||
            set->topoff_call != before.topoff_call;
 }
 

@@ -6,11 +6,13 @@
 #ifndef SIM_CONTROL_H
 #define SIM_CONTROL_H
 
+#include "commission.h"
 #include "guard.h"
 
 enum { GUARDS_MAX = 16 };
 
-/* Of a run of the membrane; rinses are with the drain wide open. */
+/* Of a run of the membrane; rinses are with the drain wide open, the last one with the feed or with
+ * stored product. */
 enum phase { PHASE_IDLE, PHASE_FIRST_RINSE, PHASE_MAKING, PHASE_RINSE, PHASE_LAST_RINSE };
 
 struct control {
@@ -29,6 +31,7 @@ struct control {
         made_since; /* s of making water since the last rinse, as for the run timer */
     int guards;
     struct guard guard[GUARDS_MAX];
+    struct commission commission;
 };
 
 /* A change worth a line in the log; words are constant texts. */

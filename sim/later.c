@@ -10,8 +10,9 @@
 static const struct {
     const char *group, *key; /* group NULL: in any */
 } keys[] = {
-    { "", "commissioning" },         { NULL, "siphon" },       { "storage", "bladder" },
-    { "control", "permeate_rinse" }, { NULL, "low_pressure" },
+    { NULL, "siphon" },
+    { "storage", "bladder" },
+    { NULL, "low_pressure" },
 };
 
 static const struct {

@@ -6,6 +6,7 @@
 #ifndef SIM_PLAN_H
 #define SIM_PLAN_H
 
+#include "commission.h"
 #include "models/plant.h"
 
 enum { DRAWS_MAX = 16, EVENTS_MAX = 128, TITLE_MAX = 120, RATES_MAX = 64 };
@@ -99,6 +100,7 @@ struct plan {
     struct rule rule[STAGES_MAX];
     struct prices prices;
     struct risk risk;
+    struct commissioning commissioning;
 };
 
 #endif

@@ -21,7 +21,7 @@ static const double X_SCALE[X_COUNT] = {
     [X_PRODUCT] = 1e-2,  [X_OVERFLOW] = 1e-2, [X_SPILL] = 1e-2,      [X_TOPOFF] = 1e-2,
     [X_DRAWN] = 1e-2,    [X_UNMET] = 1e-2,    [X_EVAPORATED] = 1e-2, [X_BASIN_SPILL] = 1e-2,
     [X_DIVERTED] = 1e-2, [X_STARTS] = 1e3,    [X_RUNNING] = 1e7,     [X_MAKING] = 1e7,
-    [X_ENERGY] = 1e6,
+    [X_ENERGY] = 1e6,    [X_RINSED] = 1e-2,   [X_FLUSHED] = 1e-1,
 };
 
 struct run {
@@ -149,11 +149,19 @@ static void carry(struct run *r)
 /* ---- a person who looks ------------------------------------------------------------------------
  */
 
+static void flush(struct run *r, int stage)
+{
+    const double time =
+        commission_time(&r->plan->commissioning, r->plant->train[stage].kind);
+    commission_add(&r->control.commission, stage, time, r->state.t);
+}
+
 static void renew(struct run *r, int stage)
 {
     plant_replace(r->plant, &r->state, stage);
     r->renewed[stage] = r->state.t;
     changes_add(&r->changes, "replace", r->plant->train[stage].name, "a fresh cartridge");
+    flush(r, stage);
 }
 
 /* Orders what is due, and says why; the new cartridge comes after the delay. */
@@ -270,6 +278,7 @@ static void set_timers(struct run *r)
     r->agenda.due[SLOT_TOPOFF_TIMER] = control_topoff_due(&r->control, r->plant);
     if (control_has_phases(r->plant))
         r->agenda.due[SLOT_PHASE] = control_phase_due(&r->control, r->plant);
+    r->agenda.due[SLOT_FLUSH] = commission_due(&r->control.commission, &r->settings);
 }
 
 static void take_slot(struct run *r, int slot)
@@ -288,7 +297,7 @@ static void take_slot(struct run *r, int slot)
         control_topoff_expired(&r->control, &r->settings);
         changes_add(&r->changes, "trip", "top-off pump", "its longest run stops the top-off pump");
         *due = INFINITY;
-    } else if (slot == SLOT_PHASE) {
+    } else if (slot == SLOT_PHASE || slot == SLOT_FLUSH) {
         *due = INFINITY; /* the automaton looks at the clock itself */
     } else if (slot == SLOT_VISIT) {
         visit(r);
@@ -329,8 +338,8 @@ static enum status react(struct run *r)
     r->reacted = r->state.t;
     if (r->instant > INSTANT_MAX)
         return STATUS_CHATTER;
-    /* what was rinsed or diverted must not be mixed with what comes */
-    if (control_has_phases(r->plant))
+    /* what was rinsed, diverted or flushed must not be mixed with what comes */
+    if (control_has_phases(r->plant) || commission_pending(&r->control.commission))
         carry(r);
     for (int slot; (slot = agenda_due(&r->agenda, r->state.t)) >= 0;) {
         if (closes_parcel(r, slot))
@@ -414,6 +423,8 @@ static void start(struct run *r)
     settings_init(&r->settings);
     plant_start(r->plant, &r->state);
     control_start(&r->control, r->plant, &r->settings, r->state.x);
+    for (int k = 0; k < r->plant->stages && r->plan->commissioning.at_start; k++)
+        flush(r, k);
     agenda_init(&r->agenda);
     double *due = r->agenda.due;
     due[SLOT_EVENT] = event_due(r);

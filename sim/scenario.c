@@ -10,10 +10,10 @@
 #include "scenario_inner.h"
 #include "text.h"
 
-static const char *const groups[] = { "title",    "meter",   "feed",     "train", "storage",
-                                      "measured", "served",  "control",  "draws", "events",
-                                      "limits",   "visits",  "replace",  "risk",  "prices",
-                                      "clock",    "records", "numerics", NULL };
+static const char *const groups[] = { "title",    "meter",  "feed",    "train",         "storage",
+                                      "measured", "served", "control", "draws",         "events",
+                                      "limits",   "visits", "replace", "commissioning", "risk",
+                                      "prices",   "clock",  "records", "numerics",      NULL };
 
 const struct scenario_table scenario_tables[] = {
     { "meter", scenario_meter_fields },
@@ -32,6 +32,7 @@ const struct scenario_table scenario_tables[] = {
     { "limits", scenario_limit_fields },
     { "visits", scenario_visit_fields },
     { "replace", scenario_rule_fields },
+    { "commissioning", scenario_commissioning_fields },
     { "risk", scenario_risk_fields },
     { "risk.rates", scenario_rate_fields },
     { "prices", scenario_price_fields },

@@ -8,6 +8,8 @@
 #define DAY 86400.0
 #define OPTIONAL FIELD_OPTIONAL
 
+static const char *const rinse_waters[] = { "feed", "permeate", NULL };
+
 const struct field scenario_control_fields[] = {
     NUMBER("rinse_at_start", DIM_TIME, struct rinse, at_start, 0.0, 0.0, DAY, 0.0, 600.0,
            "rinse when a run begins", "none unless it is said"),
@@ -21,6 +23,12 @@ const struct field scenario_control_fields[] = {
     NUMBER("rinse_bypass", DIM_NONE, struct rinse, bypass, 3.0, 1.0, 20.0, 1.5, 10.0,
            "in a rinse the drain passes so many times as much as through its restrictor",
            "assumption"),
+    CHOICE("rinse_with", struct rinse, with, RINSE_FEED, rinse_waters,
+           "water of the rinse at stop: the feed, or stored product pushed from the tank while the "
+           "feed is shut",
+           "the usual one; it needs no pump"),
+    NUMBER("rinse_flow", DIM_FLOW, struct rinse, flow, 1e-3 / 60.0, 1e-7, 1e-2, 2e-6, 7e-5,
+           "flow of stored product in that rinse", "assumption: a small diaphragm pump"),
     NUMBER("divert", DIM_TIME, struct rinse, divert, OPTIONAL, 1.0, DAY, 10.0, 1800.0,
            "first product of a run that goes to the drain behind the membrane; beside divert_below "
            "the longest wait, 10 min if left out",
@@ -33,6 +41,7 @@ const struct field scenario_control_fields[] = {
 struct context {
     struct loading *l;
     const struct node *group;
+    const struct section *section;
     const struct rinse *r;
     bool rinses, diverts;
 };
@@ -90,6 +99,28 @@ static void check_times(const struct context *c)
                  "no rinse is asked for");
 }
 
+/* Water that the rinse takes must lie between the switches, or each rinse calls for a filling. */
+static void check_permeate(const struct context *c)
+{
+    const struct plant *p = &c->l->out->plant;
+    const struct rinse *r = c->r;
+    if (r->with == RINSE_PERMEATE && r->at_stop <= 0.0)
+        complain(c, SEVERITY_WARNING, "rinse_with", "add rinse_at_stop = \"60 s\";",
+                 "rinse_with has no effect: there is no rinse at stop");
+    if (r->with == RINSE_FEED)
+        reader_unused(&c->l->reader, c->section, "rinse_flow",
+                      "the feed rinses, as fast as the drain lets it");
+    if (r->with != RINSE_PERMEATE || r->at_stop <= 0.0 || !p->fill.switches)
+        return;
+    const double between =
+        tank_volume(&p->tank, p->fill.off_at) - tank_volume(&p->tank, p->fill.on_at);
+    if (r->at_stop * r->flow >= between)
+        complain(c, SEVERITY_ERROR, "rinse_at_stop",
+                 "make rinse_at_stop or rinse_flow smaller, or set opens_at lower",
+                 "the rinse takes as much as lies between the level switches: every rinse would "
+                 "call for a new filling");
+}
+
 void scenario_control_read(struct loading *l)
 {
     struct rinse *r = &l->out->plant.rinse;
@@ -112,14 +143,16 @@ void scenario_control_read(struct loading *l)
         r->every_for = 0.0;
     if (isnan(r->divert))
         r->divert = 0.0;
-    const struct context c = { l, group, r,
+    const struct context c = { l, group, &s, r,
                                .rinses =
                                    r->at_start > 0.0 || r->at_stop > 0.0 || isfinite(r->every),
                                .diverts = r->divert > 0.0 };
     if (c.rinses || c.diverts)
         check_parts(&c);
-    if (group != NULL)
+    if (group != NULL) {
         check_times(&c);
+        check_permeate(&c);
+    }
 }
 
 void scenario_control_write(const struct scenario *s, FILE *out)

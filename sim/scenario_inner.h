@@ -67,7 +67,7 @@ extern const struct field scenario_clock_fields[], scenario_record_fields[],
     scenario_served_fields[], scenario_feed_cycles[], scenario_served_cycles[],
     scenario_draw_fields[], scenario_limit_fields[], scenario_price_fields[],
     scenario_event_fields[], scenario_control_fields[], scenario_visit_fields[],
-    scenario_rule_fields[], scenario_risk_fields[], scenario_rate_fields[];
+    scenario_rule_fields[], scenario_commissioning_fields[], scenario_risk_fields[], scenario_rate_fields[];
 
 /* A part that stands in a group of its own, which may be left out: wear = { ... } of train.ro.
  * outer: the group that it stands in, or NULL. */

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * scenario_upkeep: the groups `visits` and `replace`: when somebody looks, and at what he finds he
- * puts in a new cartridge.
+ * scenario_upkeep: the groups `visits`, `replace` and `commissioning`: when somebody looks, and at
+ * what he finds he puts in a new cartridge, and how long he flushes it before use.
  */
 #include "scenario_inner.h"
 
@@ -36,6 +36,23 @@ const struct field scenario_rule_fields[] = {
            "its standardised salt passage over that when new, at or above; of the membrane", ""),
     NUMBER("oxidant", DIM_MASS_CONCENTRATION, struct rule, oxidant, OPTIONAL, 1e-6, 0.1, 2e-5, 1e-3,
            "chlorine and chloramine behind it as Cl2, at or above; of the carbon", ""),
+    { .key = NULL },
+};
+
+static const char CUSTOM[] = "common practice: 15 min to the drain; it carries fines out";
+
+const struct field scenario_commissioning_fields[] = {
+    NUMBER("prefilters", DIM_TIME, struct commissioning, prefilters, 900.0, 0.0, DAY, 60.0, 3600.0,
+           "how long a new sediment or carbon cartridge is flushed to the drain", CUSTOM),
+    NUMBER("membrane", DIM_TIME, struct commissioning, membrane, 1800.0, 0.0, DAY, 600.0, 14400.0,
+           "how long the product of a new membrane goes to the drain",
+           "common practice: 30 min or more, or a full tank; it carries the preservative out"),
+    NUMBER("resin", DIM_TIME, struct commissioning, resin, 600.0, 0.0, DAY, 60.0, 3600.0,
+           "how long the product of a new resin bed goes to the drain",
+           "assumption: some bed volumes; they carry amines out"),
+    FLAG("at_start", struct commissioning, at_start, 0.0,
+         "the cartridges at the start of the run are new, and still to be flushed",
+         "assumption: they were flushed before"),
     { .key = NULL },
 };
 
@@ -140,7 +157,7 @@ static void read_rule(struct loading *l, const struct node *n)
                             "this group has no rule");
 }
 
-/* ---- both groups ----------------------------------------------------------------------------- */
+/* ---- the groups ----------------------------------------------------------------------------- */
 
 static void read_visits(struct loading *l, bool rules)
 {
@@ -162,6 +179,38 @@ static void read_visits(struct loading *l, bool rules)
         v->every = INFINITY;
 }
 
+/* Times for what the train does not have. */
+static void check_parts(struct loading *l, const struct section *s)
+{
+    const struct {
+        const char *key;
+        const struct stage_kind *kind[2];
+    } rows[] = { { "prefilters", { &stage_sediment, &stage_carbon } },
+                 { "membrane", { &stage_membrane, &stage_membrane } },
+                 { "resin", { &stage_resin, &stage_resin } } };
+    const struct plant *p = &l->out->plant;
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        bool there = false;
+        for (int k = 0; k < p->stages; k++)
+            there = there || p->train[k].kind == rows[i].kind[0] ||
+                    p->train[k].kind == rows[i].kind[1];
+        if (!there)
+            reader_unused(&l->reader, s, rows[i].key, "the train has no such part");
+    }
+}
+
+static void read_commissioning(struct loading *l)
+{
+    const struct section s = { .path = "commissioning",
+                               .group = reader_group(&l->reader,
+                                                     tree_member(l->root, "commissioning"),
+                                                     "commissioning"),
+                               .fields = scenario_commissioning_fields,
+                               .base = &l->out->plan.commissioning };
+    reader_section(&l->reader, &s);
+    check_parts(l, &s);
+}
+
 void scenario_upkeep_read(struct loading *l)
 {
     struct plan *plan = &l->out->plan;
@@ -171,6 +220,7 @@ void scenario_upkeep_read(struct loading *l)
     for (const struct node *n = group == NULL ? NULL : group->child; n != NULL; n = n->next)
         read_rule(l, n);
     read_visits(l, group != NULL && group->child != NULL);
+    read_commissioning(l);
 }
 
 void scenario_upkeep_write(const struct scenario *s, FILE *out)
@@ -186,5 +236,8 @@ void scenario_upkeep_write(const struct scenario *s, FILE *out)
         writer_fields(out, scenario_rule_fields, &s->plan.rule[i]);
         writer_close(out);
     }
+    writer_close(out);
+    writer_open(out, "commissioning");
+    writer_fields(out, scenario_commissioning_fields, &s->plan.commissioning);
     writer_close(out);
 }

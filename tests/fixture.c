@@ -203,7 +203,9 @@ struct plant fixture_random_plant(unsigned long seed)
                                   30.0,
                                   3.0,
                                   120.0 * fixture_random(&r),
-                                  NAN };
+                                  NAN,
+                                  seed % 2 ? RINSE_PERMEATE : RINSE_FEED,
+                                  1.5e-5 };
     if (p.has_basin && fixture_random(&r) < 0.3)
         p.topoff = (struct topoff){ .kind = TOPOFF_FLOAT, .flow = 1e-5, .band = 0.02 };
     if (p.membrane >= 0 && fixture_random(&r) < 0.3) {
