@@ -362,10 +362,10 @@ bool plant_parcel_due(const struct plant *p, const struct settings *set, const s
     if (set->diverting && !isnan(p->rinse.divert_below) && s->t - s->opened >= DIVERT_LOOK)
         return true;
     const double feed = s->x[X_FEED] - s->x_opened[X_FEED];
-    const double product = plant_flushes_feed(p, set)
-                               ? feed
-                               : s->x[X_PRODUCT] - s->x_opened[X_PRODUCT] + s->x[X_DIVERTED] -
-                                     s->x_opened[X_DIVERTED];
+    const double product =
+        plant_flushes_feed(p, set)
+            ? feed
+            : s->x[X_PRODUCT] - s->x_opened[X_PRODUCT] + s->x[X_DIVERTED] - s->x_opened[X_DIVERTED];
     const double share = fmax(product / s->parcel_limit, feed / s->feed_limit) / p->parcel_scale;
     if (share >= 1.0 || s->t - s->opened >= PARCEL_LONGEST * p->parcel_scale)
         return true;

@@ -18,7 +18,8 @@ static const double GRAVITY = 9.80665;      /* m/s2 */
 static const double ORIFICE = 0.62;         /* discharge coefficient of the feed valve */
 static const double FLOW_TOLERANCE = 1e-11; /* relative, of the operating point */
 static const double BAR = 1e5;              /* Pa */
-static const double HOSE = 1.0; /* m of the product's tube, from an open end to the sink; assumption */
+static const double HOSE =
+    1.0; /* m of the product's tube, from an open end to the sink; assumption */
 
 /* What stays the same while one operating point is sought. */
 struct point {

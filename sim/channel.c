@@ -39,6 +39,7 @@ CHANNEL(product_meter, channel_ppm(g->plant, g->state->readings.product))
 CHANNEL(product_silica, 1e3 * species[SILICA].molar_mass * g->state->readings.product_silica)
 CHANNEL(product_carbon, 44.0095 * g->state->readings.product_carbon)
 CHANNEL(produced, LITRE * g->x[X_PRODUCT])
+CHANNEL(rinse_flow, ML_PER_MIN * g->signals->rinse_flow)
 CHANNEL(spilled, LITRE *(g->x[X_SPILL] + g->x[X_BASIN_SPILL]))
 
 /* Salt is moved by parcels, water all the time: what stands in the basin now is the salt of the
@@ -75,5 +76,6 @@ const struct channel_row channels[] = {
     { "product_carbon_mg_L_as_CO2", 4, product_carbon },
     { "produced_L", 3, produced },
     { "spilled_L", 4, spilled },
+    { "rinse_flow_mL_min", 3, rinse_flow },
     { NULL, 0, NULL },
 };

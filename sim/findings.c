@@ -47,6 +47,9 @@ static void made(const struct view *v)
         text_append(text, sizeof text, ". It makes %.0f to %.0f mL/min, feed at %.1f to %.1f degC",
                     60e6 * v->s->least_flow, 60e6 * v->s->most_flow, v->s->coldest, v->s->warmest);
     screen_entry(v->out, "Made", "%s.", text);
+    if (x[X_RINSED] > 0.0)
+        screen_entry(v->out, "", "Rinses of the membrane took %s of the stored product.",
+                     screen_litres(x[X_RINSED], product));
     if (sizing_throttled(v->p) && x[X_DRAIN] > IDLE_DRAIN * x[X_PRODUCT])
         screen_entry(v->out, "",
                      "Most of the drain ran while the tank was full: nothing shuts the "
@@ -308,6 +311,9 @@ static void replaced(const struct view *v)
                          v->s->renewals[k], v->s->renewals[k] > 1 ? "s" : "",
                          day_of(v, v->s->renewed_day[k], day),
                          v->s->renewed_why[k][0] ? ": " : " as dated", v->s->renewed_why[k]);
+    if (v->s->x[X_FLUSHED] > 0.0)
+        screen_entry(v->out, "Flushed", "new parts, with %s of feed that went to the drain.",
+                     screen_litres(v->s->x[X_FLUSHED], day));
 }
 
 void findings_print(FILE *out, const struct summary *s, const struct plan *plan,

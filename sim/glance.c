@@ -352,6 +352,20 @@ static void tell_elements(const struct glance *k)
     stopper("membrane elements: ", words);
 }
 
+static void tell_rinse(const struct glance *k)
+{
+    const struct rinse *r = &k->scenario.plant.rinse;
+    char span[SCREEN_CELL], volume[SCREEN_CELL], words[SCREEN_TEXT] = "";
+    if (!(k->sizing.rinse > 0.0))
+        return;
+    text_append(words, sizeof words,
+                "%s of %s in %s; of what stood on the membrane's feed side %.2g %% is left",
+                screen_litres(k->sizing.rinse, volume),
+                r->with == RINSE_PERMEATE ? "stored product" : "feed, to the drain,",
+                screen_span(r->at_stop, span), 100.0 * k->sizing.rinse_left);
+    stopper("each rinse at stop takes ", words);
+}
+
 static void tell_flows(const struct glance *k)
 {
     const struct sizing *z = &k->sizing;
@@ -369,6 +383,7 @@ static void tell_flows(const struct glance *k)
     }
     tell_need(z);
     tell_rest(z);
+    tell_rinse(k);
     tell_year(z, &k->scenario.plan.prices);
     putchar('\n');
 }
@@ -568,6 +583,37 @@ static void tell_consumables(const struct glance *k)
     putchar('\n');
 }
 
+/* Why a new part is flushed before use: common practice, from memory. */
+static const char *flushed_out(const struct stage_kind *kind)
+{
+    return kind == &stage_sediment   ? "loose fibres and dust"
+           : kind == &stage_carbon   ? "fines of carbon"
+           : kind == &stage_membrane ? "its preservative; the product is not kept meanwhile"
+                                     : "amines and fines; the product is not kept meanwhile";
+}
+
+static void tell_new_parts(const struct glance *k)
+{
+    const struct scenario *s = &k->scenario;
+    puts("NEW PARTS, flushed to the drain before use; feed for each alone, mean water");
+    for (int i = 0; i < s->plant.stages; i++) {
+        const struct stage *part = &s->plant.train[i];
+        const double time = commission_time(&s->plan.commissioning, part->kind);
+        char span[SCREEN_CELL], volume[SCREEN_CELL], words[SCREEN_TEXT] = "";
+        if (part->kind == &stage_pump)
+            continue;
+        if (time > 0.0)
+            text_append(words, sizeof words, ": %s, %s: %s", screen_span(time, span),
+                        screen_litres(k->sizing.flush[i], volume), flushed_out(part->kind));
+        else
+            text_append(words, sizeof words, ": not flushed");
+        stopper(part->name, words);
+    }
+    puts(s->plan.commissioning.at_start ? "  those at the start are new: they are flushed first"
+                                        : "  those at the start are taken to have been flushed");
+    putchar('\n');
+}
+
 /* ---- the end ----------------------------------------------------------------------------------
  */
 
@@ -602,5 +648,6 @@ void glance_print(const struct glance *k, bool values)
     tell_stoppers(k);
     tell_flows(k);
     tell_consumables(k);
+    tell_new_parts(k);
     tell_cautions();
 }

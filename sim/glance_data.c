@@ -106,6 +106,7 @@ static json_t *json_lives(const struct glance *k)
         json_object_set_new(
             life, "why", json_string(glance_end(&p->train[i], k->sizing.life[i][LIFE_MIDDLE].why)));
         put(life, "contact_s", k->sizing.contact[i]);
+        put(life, "flush_when_new_L", LITRE * k->sizing.flush[i]);
         json_object_set_new(o, p->train[i].name, life);
     }
     return o;
@@ -119,6 +120,7 @@ void glance_json(const struct glance *k)
     put(o, "needed_mean_L_day", LITRE * DAY * k->sizing.need_mean);
     put(o, "needed_most_L_day", LITRE * DAY * k->sizing.need_most);
     put(o, "drain_at_rest_L_day", LITRE * DAY * k->sizing.rest_drain);
+    put(o, "rinse_at_stop_L", LITRE * k->sizing.rinse);
     put(o, "feed_mean_L_day", LITRE * DAY * k->sizing.feed);
     put(o, "drain_mean_L_day", LITRE * DAY * k->sizing.drain);
     json_object_set_new(o, "lives", json_lives(k));

@@ -151,8 +151,7 @@ static void carry(struct run *r)
 
 static void flush(struct run *r, int stage)
 {
-    const double time =
-        commission_time(&r->plan->commissioning, r->plant->train[stage].kind);
+    const double time = commission_time(&r->plan->commissioning, r->plant->train[stage].kind);
     commission_add(&r->control.commission, stage, time, r->state.t);
 }
 

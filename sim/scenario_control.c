@@ -143,7 +143,10 @@ void scenario_control_read(struct loading *l)
         r->every_for = 0.0;
     if (isnan(r->divert))
         r->divert = 0.0;
-    const struct context c = { l, group, &s, r,
+    const struct context c = { l,
+                               group,
+                               &s,
+                               r,
                                .rinses =
                                    r->at_start > 0.0 || r->at_stop > 0.0 || isfinite(r->every),
                                .diverts = r->divert > 0.0 };

@@ -192,8 +192,8 @@ static void check_parts(struct loading *l, const struct section *s)
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
         bool there = false;
         for (int k = 0; k < p->stages; k++)
-            there = there || p->train[k].kind == rows[i].kind[0] ||
-                    p->train[k].kind == rows[i].kind[1];
+            there =
+                there || p->train[k].kind == rows[i].kind[0] || p->train[k].kind == rows[i].kind[1];
         if (!there)
             reader_unused(&l->reader, s, rows[i].key, "the train has no such part");
     }
@@ -201,12 +201,12 @@ static void check_parts(struct loading *l, const struct section *s)
 
 static void read_commissioning(struct loading *l)
 {
-    const struct section s = { .path = "commissioning",
-                               .group = reader_group(&l->reader,
-                                                     tree_member(l->root, "commissioning"),
-                                                     "commissioning"),
-                               .fields = scenario_commissioning_fields,
-                               .base = &l->out->plan.commissioning };
+    const struct section s = {
+        .path = "commissioning",
+        .group = reader_group(&l->reader, tree_member(l->root, "commissioning"), "commissioning"),
+        .fields = scenario_commissioning_fields,
+        .base = &l->out->plan.commissioning
+    };
     reader_section(&l->reader, &s);
     check_parts(l, &s);
 }

@@ -350,6 +350,37 @@ static void saturations(const struct plant *q, const struct state *state, struct
     out->silica = scaling_silica(wall, &forms, T);
 }
 
+/* Feed for new parts, each by itself. */
+static void flushes(const struct plant *q, const struct plan *plan, struct state *state,
+                    struct sizing *out)
+{
+    double dx[X_COUNT];
+    plant_start(q, state);
+    for (int k = 0; k < q->stages; k++) {
+        struct settings set = filling();
+        struct signals sig;
+        set.flush = k;
+        plant_evaluate(q, &set, state, 0.0, state->x, &sig, dx);
+        out->flush[k] = sig.feed_flow * commission_time(&plan->commissioning, q->train[k].kind);
+    }
+}
+
+static void rinse_at_stop(const struct plant *q, struct state *state, struct sizing *out)
+{
+    struct settings set = filling();
+    struct signals sig;
+    double dx[X_COUNT];
+    out->rinse = 0.0;
+    if (q->membrane < 0)
+        return;
+    set.rinsing = true;
+    plant_start(q, state);
+    plant_evaluate(q, &set, state, 0.0, state->x, &sig, dx);
+    const double flow = q->rinse.with == RINSE_PERMEATE ? q->rinse.flow : sig.drain_flow;
+    out->rinse = q->rinse.at_stop * flow;
+    out->rinse_left = exp(-out->rinse / q->train[q->membrane].params.membrane.holdup.feed);
+}
+
 void sizing_of(const struct plant *p, const struct plan *plan, const struct sizing_doubt *doubt,
                struct sizing *out)
 {
@@ -370,6 +401,8 @@ void sizing_of(const struct plant *p, const struct plan *plan, const struct sizi
     needs(p, plan, out);
     set_pace(&mean, out, state);
     filling_times(p, out);
+    flushes(&mean, plan, state, out);
+    rinse_at_stop(&mean, state, out);
 
     lives(p, plan, doubt->co2_high - doubt->co2, LIFE_SHORT, out, state);
     lives(p, plan, 0.0, LIFE_MIDDLE, out, state);

@@ -55,6 +55,9 @@ struct sizing {
     double floor_rate;              /* m3/s onto the floor if nothing stops it, warmest */
     struct sizing_life life[STAGES_MAX][SIZING_LIVES];
     double contact[STAGES_MAX]; /* s, carbon blocks, at the warmest (most flow) */
+    double flush[STAGES_MAX];   /* m3 of feed that a new part is flushed with, mean */
+    double rinse;               /* m3 along the membrane in a rinse at stop, mean, and */
+    double rinse_left;          /* share of what stood on its feed side that it leaves there */
 };
 
 /* `co2_low`, `co2_high`: doubt of the free CO2 [mol/m3] about `co2` that the feed holds. */

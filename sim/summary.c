@@ -103,6 +103,7 @@ static void see_change(struct summary *s, const struct change *c)
     s->fills += strcmp(c->kind, "fill starts") == 0;
     s->topoffs += strcmp(c->kind, "top-off") == 0;
     s->trips += strcmp(c->kind, "trip") == 0;
+    s->flushes += strcmp(c->kind, "flush ends") == 0;
     s->cuts += strcmp(c->kind, "power off") == 0 || strcmp(c->kind, "supply off") == 0;
 }
 
@@ -219,7 +220,8 @@ struct cost summary_cost(const struct summary *s, const struct plan *plan, const
 {
     struct cost c = { 0 };
     c.water = plan->prices.water * s->x[X_FEED];
-    c.sewer = plan->prices.sewer * (s->x[X_DRAIN] + s->x[X_DIVERTED] + s->x[X_OVERFLOW]);
+    c.sewer =
+        plan->prices.sewer * (s->x[X_DRAIN] + s->x[X_DIVERTED] + s->x[X_OVERFLOW] + s->x[X_RINSED]);
     c.electricity = plan->prices.electricity * s->x[X_ENERGY];
     for (int k = 0; k < p->stages; k++)
         c.cartridges += summary_renewal_cost(s, plan, p, k);
@@ -253,6 +255,8 @@ static json_t *json_water(const struct summary *s)
     put(o, "spilled_from_served_water_L", LITRE * s->x[X_BASIN_SPILL]);
     put(o, "hours_making_water", s->x[X_MAKING] / 3600.0);
     put(o, "diverted_L", LITRE * s->x[X_DIVERTED]);
+    put(o, "rinsed_with_product_L", LITRE * s->x[X_RINSED]);
+    put(o, "flushed_new_parts_L", LITRE * s->x[X_FLUSHED]);
     put(o, "starts", s->x[X_STARTS]);
     put(o, "electricity_kWh", s->x[X_ENERGY] / 3.6e6);
     put(o, "least_product_flow_mL_min", 60e6 * s->least_flow);
@@ -277,6 +281,7 @@ static json_t *json_levels(const struct summary *s)
     json_object_set_new(o, "fills", json_integer(s->fills));
     json_object_set_new(o, "top_offs", json_integer(s->topoffs));
     json_object_set_new(o, "trips", json_integer(s->trips));
+    json_object_set_new(o, "flushes", json_integer(s->flushes));
     return o;
 }
 

@@ -199,3 +199,62 @@ Test(control, a_power_cut_or_a_trip_ends_a_rinse_at_once)
     tick(&b, 100.0);
     cr_assert(b.set.rinsing && b.set.diverting, "and it begins anew when the power is back");
 }
+
+Test(control, the_last_rinse_with_product_shuts_the_feed_and_runs_the_pump)
+{
+    static struct bench b;
+    b.p = fixture_plant();
+    b.p.rinse.at_stop = 60.0;
+    b.p.rinse.with = RINSE_PERMEATE;
+    b.p.rinse.flow = 1e-5;
+    start(&b, 0.6);
+    move(&b, 0.499, 10.0);
+    cr_assert(b.set.call && !b.set.rinse_pump);
+    move(&b, 0.701, 500.0);
+    cr_assert(b.set.rinse_pump && b.set.rinsing && !b.set.hold);
+    cr_assert_eq(plant_feed_opening(&b.p, &b.set), 0.0);
+    cr_assert_eq(control_phase_due(&b.c, &b.p), 560.0);
+    move(&b, 0.499, 520.0);
+    cr_assert(b.set.call && b.set.rinse_pump, "a call waits until it is over");
+    cr_assert_eq(plant_feed_opening(&b.p, &b.set), 0.0);
+    tick(&b, 560.0);
+    cr_assert(!b.set.rinse_pump && !b.set.rinsing);
+    cr_assert_eq(plant_feed_opening(&b.p, &b.set), 1.0, "and then the tank fills");
+    move(&b, 0.701, 900.0);
+    cr_assert(b.set.rinse_pump);
+    b.set.power = false;
+    tick(&b, 910.0);
+    cr_assert(!b.set.rinse_pump && !b.set.rinsing, "the pump stops with the power");
+    b.set.power = true;
+    tick(&b, 920.0);
+    cr_assert_not(b.set.rinse_pump, "a rinse that was cut is over");
+}
+
+Test(control, a_flush_overrides_the_call_and_interrupts_run_and_run_timer)
+{
+    static struct bench b;
+    b.p = fixture_plant();
+    b.p.fill.run_timer = true;
+    b.p.fill.longest_run = 1000.0;
+    b.p.rinse.at_start = 30.0;
+    start(&b, 0.6);
+    commission_add(&b.c.commission, 2, 100.0, 0.0);
+    tick(&b, 0.0);
+    cr_assert(b.set.flush == 2 && !b.set.call);
+    cr_assert_eq(plant_feed_opening(&b.p, &b.set), 1.0, "a person opens, whoever calls");
+    cr_assert(isinf(control_run_due(&b.c, &b.p, &b.set)));
+    cr_assert_not(b.set.rinsing);
+    tick(&b, 100.0);
+    cr_assert_eq(b.set.flush, -1);
+    cr_assert_eq(plant_feed_opening(&b.p, &b.set), 0.0);
+    move(&b, 0.499, 200.0);
+    cr_assert(b.set.call && b.set.rinsing);
+    move(&b, 0.55, 300.0);
+    cr_assert_eq(control_run_due(&b.c, &b.p, &b.set), 1200.0);
+    commission_add(&b.c.commission, 3, 50.0, 300.0);
+    tick(&b, 300.0);
+    cr_assert(b.set.flush == 3 && b.set.call && !b.set.rinsing);
+    tick(&b, 350.0);
+    cr_assert(b.set.rinsing, "the run begins anew");
+    cr_assert_float_eq(control_run_due(&b.c, &b.p, &b.set), 1250.0, 1e-9, "its time is kept");
+}

@@ -80,12 +80,14 @@ Test(plant, rates_of_water_add_up)
         set.tank_brim = seed % 2;
         set.basin_brim = seed % 3 == 0;
         set.topoff_call = seed % 5 < 3;
+        set.rinse_pump = seed % 7 == 0;
         double dx[X_COUNT];
         evaluate(&p, &set, 1e5, dx);
         cr_assert_float_eq(dx[X_FEED], dx[X_PRODUCT] + dx[X_DRAIN], 1e-18);
-        cr_assert_float_eq(
-            dx[X_TANK], dx[X_PRODUCT] - dx[X_TOPOFF] - dx[X_DRAWN] - dx[X_OVERFLOW] - dx[X_SPILL],
-            1e-18);
+        cr_assert_float_eq(dx[X_TANK],
+                           dx[X_PRODUCT] - dx[X_TOPOFF] - dx[X_DRAWN] - dx[X_RINSED] -
+                               dx[X_OVERFLOW] - dx[X_SPILL],
+                           1e-18);
         cr_assert_float_eq(dx[X_BASIN], dx[X_TOPOFF] - dx[X_EVAPORATED] - dx[X_BASIN_SPILL], 1e-18);
     }
 }
@@ -271,4 +273,89 @@ Test(plant, every_fault_of_a_part_that_is_there_can_be_put_and_mended)
         applies += fault_applies(&p, m);
     }
     cr_assert_geq(applies, 20);
+}
+
+/* ---- the rinse with stored product --------------------------------------------------------------
+ */
+
+static struct plant rinsed_plant(void)
+{
+    struct plant p = fixture_plant();
+    p.rinse.with = RINSE_PERMEATE;
+    p.rinse.flow = 1e-3 / 60.0;
+    return p;
+}
+
+Test(plant, a_rinse_with_product_takes_it_from_the_tank_while_the_feed_is_shut)
+{
+    const struct plant p = rinsed_plant();
+    plant_start(&p, &state);
+    struct settings set = filling();
+    set.rinse_pump = set.rinsing = true;
+    double dx[X_COUNT];
+    evaluate(&p, &set, 0.0, dx);
+    cr_assert_eq(dx[X_RINSED], p.rinse.flow);
+    cr_assert_eq(dx[X_TANK], -p.rinse.flow);
+    cr_assert_eq(dx[X_FEED], 0.0, "though the tank calls");
+    set.health.controller = 1.0;
+    evaluate(&p, &set, 0.0, dx);
+    cr_assert_eq(dx[X_RINSED], 0.0, "a controller that hangs orders no rinse");
+    set.health.controller = WORKS;
+    set.power = false;
+    evaluate(&p, &set, 0.0, dx);
+    cr_assert_eq(dx[X_RINSED], 0.0, "the pump needs power");
+}
+
+Test(plant, a_rinse_from_a_dry_tank_gets_its_share_of_what_comes_in)
+{
+    const struct plant p = rinsed_plant();
+    plant_start(&p, &state);
+    struct settings set = filling();
+    set.rinse_pump = set.tank_dry = true;
+    double dx[X_COUNT];
+    evaluate(&p, &set, 0.0, dx);
+    cr_assert_eq(dx[X_RINSED], 0.0, "nothing comes in");
+    set.health.solenoid = 1.0; /* sticks open: product comes in all the same */
+    set.draw = 3.0 * p.rinse.flow;
+    evaluate(&p, &set, 0.0, dx);
+    cr_assert_gt(dx[X_PRODUCT], 0.0);
+    cr_assert_float_eq(dx[X_RINSED], 0.25 * dx[X_PRODUCT], 1e-9 * dx[X_PRODUCT]);
+    cr_assert_float_eq(dx[X_DRAWN], 0.75 * dx[X_PRODUCT], 1e-9 * dx[X_PRODUCT]);
+}
+
+/* What stands on the feed side falls to that of the tank as exp(-V/Vf); the permeate side is not
+ * touched; what leaves goes to the drain. */
+Test(plant, a_rinse_with_product_displaces_the_feed_side_by_the_closed_form)
+{
+    const struct plant p = rinsed_plant();
+    const double V = 0.5e-3;
+    carry_five_litres(&p);
+    const struct holdup before = state.stage[2].membrane.holdup;
+    const double Vf = before.feed.volume;
+    double tank[SPECIES_COUNT], all[SPECIES_COUNT], drained[SPECIES_COUNT];
+    for (int i = 0; i < SPECIES_COUNT; i++) {
+        tank[i] = state.tank.amount[i] / state.tank.volume;
+        all[i] = plant_held(&p, &state, (enum species)i);
+        drained[i] = account_total(&state.ledger.out[EXIT_DRAIN][i]);
+    }
+    const double water = account_total(&state.ledger.water_out[EXIT_DRAIN]);
+    state.x[X_RINSED] += V;
+    state.x[X_TANK] -= V;
+    state.t += V / p.rinse.flow;
+    struct settings set = filling();
+    set.rinse_pump = true;
+    plant_carry(&p, &set, &state);
+    const struct holdup *after = &state.stage[2].membrane.holdup;
+    for (int i = 0; i < SPECIES_COUNT; i++) {
+        const double was = before.feed.amount[i] / Vf;
+        const double is = tank[i] + (was - tank[i]) * exp(-V / Vf);
+        cr_assert_float_eq(after->feed.amount[i] / Vf, is, 1e-12 * (was + tank[i]), "%s",
+                           species[i].key);
+        cr_assert_eq(after->permeate.amount[i], before.permeate.amount[i]);
+        const double gone = account_total(&state.ledger.out[EXIT_DRAIN][i]) - drained[i];
+        cr_assert_float_eq(all[i] - gone, plant_held(&p, &state, (enum species)i), 1e-13 * all[i],
+                           "%s", species[i].key);
+    }
+    cr_assert_float_eq(account_total(&state.ledger.water_out[EXIT_DRAIN]) - water, V, 1e-17);
+    cr_assert_lt(after->feed.amount[CALCIUM], 0.1 * before.feed.amount[CALCIUM]);
 }

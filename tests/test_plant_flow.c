@@ -99,3 +99,76 @@ Test(plant_flow, a_rinse_opens_the_drain_and_diverting_takes_the_back_pressure_a
     const struct plant_flow diverted = plant_flow(&p, &set, &state, &in);
     cr_assert_gt(diverted.product, 1.1 * plain.product);
 }
+
+/* ---- new parts
+ * -----------------------------------------------------------------------------------
+ */
+
+Test(plant_flow, new_prefilters_are_flushed_through_an_open_end)
+{
+    struct plant p = fixture_plant();
+    p.fill.float_valve = true;
+    plant_start(&p, &state);
+    struct settings set;
+    settings_init(&set);
+    const struct flow_inlet in = { 15.0, 345e3, 0.0 }; /* and the float valve is shut */
+    double before = INFINITY;
+    for (int k = 0; k < p.membrane; k++) {
+        set.flush = k;
+        const struct plant_flow f = plant_flow(&p, &set, &state, &in);
+        const struct fluid water = water_fluid(15.0);
+        const double throat = 0.62 * M_PI / 4.0 * p.line.supply_bore * p.line.supply_bore;
+        double lost = 0.5 * water.density * f.drain / throat * f.drain / throat +
+                      tube_loss(1.0, p.line.tube_bore, f.drain, &water);
+        for (int i = 0; i <= k; i++)
+            lost += p.train[i].kind->pressure_drop(&p.train[i].params, &state.stage[i], f.drain,
+                                                   &water, 345e3 - lost);
+        cr_assert_float_eq(lost, 345e3, 1e-3, "%d: %g Pa", k, lost);
+        cr_assert_eq(f.product, 0.0);
+        cr_assert_eq(f.membrane_pressure, 0.0, "nothing reaches the membrane");
+        cr_assert_lt(f.drain, before, "the carbon is one more to pass");
+        before = f.drain;
+    }
+}
+
+Test(plant_flow, a_new_bed_is_flushed_against_its_own_loss_alone)
+{
+    struct plant p = fixture_plant();
+    p.fill.float_valve = true;
+    p.line.inlet_height = 5.0;
+    plant_start(&p, &state);
+    struct settings set;
+    settings_init(&set);
+    const struct flow_inlet in = { 15.0, 345e3, 0.0 }; /* the float valve is shut */
+    const struct fluid water = water_fluid(15.0);
+    set.flush = 3;
+    const struct plant_flow bed = plant_flow(&p, &set, &state, &in);
+    cr_assert_gt(bed.product, 0.0);
+    cr_assert_float_eq(bed.back_pressure,
+                       resin_pressure_drop(&p.train[3].params.resin, bed.product, &water), 1e-6);
+    set.flush = 2;
+    const struct plant_flow membrane = plant_flow(&p, &set, &state, &in);
+    set.flush = -1;
+    set.call = set.diverting = true;
+    const struct plant_flow diverted = plant_flow(&p, &set, &state, &in);
+    cr_assert_eq(membrane.product, diverted.product, "the same as diverting the first product");
+    cr_assert_gt(membrane.product, bed.product);
+}
+
+Test(plant_flow, the_booster_stays_off_while_prefilters_are_flushed)
+{
+    struct plant p = fixture_plant();
+    p.train[4] = p.train[3];
+    p.train[3] = p.train[2];
+    fixture_stage(&p.train[2], &stage_pump);
+    p.stages = 5;
+    p.membrane = 3;
+    struct settings set;
+    settings_init(&set);
+    set.call = true;
+    cr_assert(plant_flow_boosted(&p, &set));
+    set.flush = 1;
+    cr_assert_not(plant_flow_boosted(&p, &set));
+    set.flush = 3;
+    cr_assert(plant_flow_boosted(&p, &set));
+}

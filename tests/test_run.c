@@ -210,9 +210,13 @@ Test(run, conserves_water_and_every_element_in_200_random_plants)
         struct plan plan = fixture_plan(12.0);
         plan.draw[0].first = 1.0 * DAY;
         plan.draw[0].every = 3.0 * DAY;
-        for (int k = 0; fault_modes[k].part && plan.events < 8; k++)
+        if (seed % 2)
+            plan.commissioning = (struct commissioning){ 400.0, 900.0, 300.0, seed % 4 == 1 };
+        plan.event[plan.events++] =
+            (struct event){ 2.5 * DAY, EVENT_REPLACE, (int)(seed % (unsigned long)p.stages), 0.0 };
+        for (int k = 0; fault_modes[k].part && plan.events < 9; k++)
             if (fault_applies(&p, &fault_modes[k]) && (seed * 7 + (unsigned long)k) % 5 == 0)
-                plan.event[plan.events++] = (struct event){ (4.0 + plan.events * 0.5) * DAY,
+                plan.event[plan.events++] = (struct event){ (3.5 + plan.events * 0.5) * DAY,
                                                             EVENT_FAULT, k, fault_modes[k].preset };
         static struct outcome out;
         fixture_run(&p, &plan, NULL, &out);
@@ -425,6 +429,77 @@ Test(run, many_small_starts_cost_resin_and_diverting_gives_it_back)
     cr_assert_lt(diverted, 0.5 * (few_sodium + many_sodium), "%g, few starts %g, many %g", diverted,
                  few_sodium, many_sodium);
     cr_assert_gt(out.state.x[X_DIVERTED], 0.0);
+}
+
+/* Small fillings and long rests, in hard water: what matters is what stands on the membrane. */
+static struct plant often_at_rest(void)
+{
+    struct plant p = fixture_plant();
+    p.feed.c[CHLORINE] = p.feed.c[CHLORAMINE] = 0.0;
+    p.feed.c[CALCIUM] = 3.0;
+    p.feed.c[CARBON] = 6.5;
+    p.feed.temperature.mean = 20.0;
+    p.fill.on_at = 0.58;
+    p.fill.off_at = 0.61;
+    p.fill.switch_band = 5e-4;
+    return p;
+}
+
+Test(run, a_rinse_with_product_at_stop_spares_resin_and_membrane)
+{
+    static struct outcome out;
+    struct plan plan = fixture_plan(30.0);
+    plan.draws = 0;
+    struct plant none = often_at_rest();
+    fixture_run(&none, &plan, NULL, &out);
+    const double rests = out.state.x[X_STARTS];
+    const double sodium = carbon_share(&none, &out, SODIUM) / out.state.x[X_PRODUCT];
+    const double scale = out.state.stage[2].membrane.wear.scale / out.state.x[X_PRODUCT];
+    cr_assert_gt(rests, 10.0);
+    cr_assert_gt(scale, 0.0);
+
+    struct plant feed = none;
+    feed.rinse.at_stop = 60.0;
+    fixture_run(&feed, &plan, NULL, &out);
+    const double feed_sodium = carbon_share(&none, &out, SODIUM) / out.state.x[X_PRODUCT];
+    cr_assert_eq(out.state.x[X_RINSED], 0.0);
+
+    struct plant product = feed;
+    product.rinse.with = RINSE_PERMEATE;
+    product.rinse.flow = 1e-3 / 60.0;
+    struct first_change f = { "rinse ends", NAN, 0 };
+    const struct observer o = { see_change, &f };
+    fixture_run(&product, &plan, &o, &out);
+    cr_assert_eq(out.status, STATUS_OK);
+    cr_assert_float_eq(out.state.x[X_RINSED], f.count * 1e-3, 1e-9, "a litre each, %d times",
+                       f.count);
+    cr_assert_gt(f.count, 10);
+    const double made = out.state.x[X_PRODUCT];
+    cr_assert_lt(carbon_share(&none, &out, SODIUM) / made, feed_sodium);
+    cr_assert_lt(feed_sodium, sodium);
+    cr_assert_lt(out.state.stage[2].membrane.wear.scale / made, 0.9 * scale);
+    struct balance_row row[BALANCE_ROWS];
+    balance_of(&product, &out.state, row);
+    cr_assert_lt(balance_worst(row), 1e-12);
+}
+
+/* Twice the same run but for the rinse: the tank lacks just what the pump took. */
+Test(run, a_rinse_with_product_costs_the_tank_flow_times_time)
+{
+    struct plant p = only_filling();
+    p.feed.c[SOLIDS] = p.feed.c[CHLORINE] = p.feed.c[CHLORAMINE] = 0.0;
+    struct plan plan = fixture_plan(2.0);
+    plan.draws = 0;
+    static struct outcome without, with;
+    fixture_run(&p, &plan, NULL, &without);
+    p.rinse.at_stop = 90.0;
+    p.rinse.with = RINSE_PERMEATE;
+    p.rinse.flow = 0.8e-3 / 60.0;
+    fixture_run(&p, &plan, NULL, &with);
+    cr_assert_float_eq(with.state.x[X_RINSED], 1.2e-3, 1e-12);
+    cr_assert_float_eq(with.state.x[X_TANK], without.state.x[X_TANK] - 1.2e-3, 1e-9);
+    cr_assert_float_eq(with.state.x[X_FEED], without.state.x[X_FEED],
+                       1e-9 * without.state.x[X_FEED]);
 }
 
 Test(run, without_a_shut_off_valve_hundreds_of_litres_a_day_run_to_the_drain)

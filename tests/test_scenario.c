@@ -606,7 +606,15 @@ Test(scenario, tells_what_rinses_and_diverting_need)
         { TRAIN TANK "shutoff = [ \"float valve\", \"leak sensor\" ]; };"
                      "control = { rinse_every = \"1 h\"; };",
           NULL, false },
-        { TRAIN SWITCHED "control = { permeate_rinse = true; };", "not in this version", true },
+        { TRAIN SWITCHED "control = { rinse_with = \"permeate\"; };", "no rinse at stop", false },
+        { TRAIN SWITCHED "control = { rinse_at_stop = \"60 s\"; rinse_flow = \"2 L/min\"; };",
+          "the feed rinses", false },
+        { TRAIN SWITCHED "control = { rinse_at_stop = \"60 min\"; rinse_with = \"permeate\"; };",
+          "new filling", true },
+        { TRAIN SWITCHED "control = { rinse_at_stop = \"60 s\"; rinse_with = \"permeate\"; };",
+          NULL, false },
+        { TRAIN SWITCHED "control = { rinse_at_stop = \"60 s\"; rinse_with = \"product\"; };",
+          "permeate", true },
         { TRAIN SWITCHED "control = { };", NULL, false },
     };
     EXPECT_TOLD(rows);
@@ -789,6 +797,7 @@ static const struct bench benches[] = {
       "}; };",
       { "calendar = \"180 days\";" },
       FEED TRAIN STORAGE },
+    { "commissioning", "commissioning = {", "};", { NULL }, FEED TRAIN STORAGE },
     { "risk", "risk = {", "};", { NULL }, FEED TRAIN STORAGE },
     { "risk.rates",
       "risk = { rates = ( {",
