@@ -42,12 +42,12 @@ const struct field scenario_rule_fields[] = {
 static const char CUSTOM[] = "common practice: 15 min to the drain; it carries fines out";
 
 const struct field scenario_commissioning_fields[] = {
-    NUMBER("prefilters", DIM_TIME, struct commissioning, prefilters, 900.0, 0.0, DAY, 60.0, 3600.0,
+    NUMBER("prefilters", DIM_TIME, struct commissioning, prefilters, 900.0, 0.0, DAY, 0.0, 3600.0,
            "how long a new sediment or carbon cartridge is flushed to the drain", CUSTOM),
-    NUMBER("membrane", DIM_TIME, struct commissioning, membrane, 1800.0, 0.0, DAY, 600.0, 14400.0,
+    NUMBER("membrane", DIM_TIME, struct commissioning, membrane, 1800.0, 0.0, DAY, 0.0, 14400.0,
            "how long the product of a new membrane goes to the drain",
            "common practice: 30 min or more, or a full tank; it carries the preservative out"),
-    NUMBER("resin", DIM_TIME, struct commissioning, resin, 600.0, 0.0, DAY, 60.0, 3600.0,
+    NUMBER("resin", DIM_TIME, struct commissioning, resin, 600.0, 0.0, DAY, 0.0, 3600.0,
            "how long the product of a new resin bed goes to the drain",
            "assumption: some bed volumes; they carry amines out"),
     FLAG("at_start", struct commissioning, at_start, 0.0,

@@ -155,11 +155,14 @@ static const char longest[] =
     " { at = \"364.9 days\"; what = \"supply cut\"; lasts = \"1 day\"; } );\n"
     "control = { rinse = { at_start = \"60 s\"; at_stop = \"30 s\"; every = \"1 h\"; for = \"45 "
     "s\"; "
-    "bypass = 4; }; divert = \"90 s\"; divert_below = \"20 ppm\"; };\n"
+    "bypass = 4; with = \"permeate\"; flow = \"0.8 L/min\"; }; divert = \"90 s\"; divert_below = "
+    "\"20 ppm\"; };\n"
     "visits = { every = \"14 days\"; delay = \"3 days\"; };\n"
     "replace = { first = { pressure_drop = \"10 psi\"; calendar = \"180 days\"; };\n"
     " carbon-2 = { oxidant = \"0.1 mg/L\"; }; ro = { flow = \"67 %\"; passage = 2; };\n"
     " resin-3 = { reading = \"1 ppm\"; }; };\n"
+    "commissioning = { prefilters = \"20 min\"; membrane = \"2 h\"; resin = \"0 s\"; at_start = "
+    "true; };\n"
     "risk = { inspected = \"90 days\"; mending = \"1 day\"; unattended = \"21 days\";"
     " common_cause = \"5 %\"; rates = ( { part = \"float valve\"; mode = \"sticks open\"; rate ="
     " \"0.03 /yr\"; error_factor = 4; }, { part = \"overflow pipe\"; mode = \"blocked\";"
@@ -616,6 +619,39 @@ Test(scenario, tells_what_rinses_and_diverting_need)
         { TRAIN SWITCHED "control = { rinse_at_stop = \"60 s\"; rinse_with = \"product\"; };",
           "permeate", true },
         { TRAIN SWITCHED "control = { };", NULL, false },
+    };
+    EXPECT_TOLD(rows);
+}
+
+/* ---- commissioning ----------------------------------------------------------------------------
+ */
+
+Test(scenario, flushes_new_parts_as_is_usual_unless_it_is_said)
+{
+    struct loaded *l = load_text(FEED TRAIN STORAGE, NULL);
+    const struct commissioning *c = &l->s.plan.commissioning;
+    cr_assert(c->prefilters == 900.0 && c->membrane == 1800.0 && c->resin == 600.0);
+    cr_assert_not(c->at_start, "a working plant");
+    cr_assert_not_null(
+        strstr(reader_noted(&l->s.values, "commissioning.membrane")->source, "common practice"));
+    discard(l);
+    l = load_text(FEED TRAIN STORAGE "commissioning = { membrane = \"2 h\"; resin = \"0 s\";"
+                                     " at_start = true; };",
+                  NULL);
+    cr_assert(l->status == STATUS_OK && l->warnings == 0, "%s", l->said);
+    c = &l->s.plan.commissioning;
+    cr_assert(c->membrane == 7200.0 && c->resin == 0.0 && c->at_start);
+    discard(l);
+}
+
+Test(scenario, tells_what_commissioning_has_no_part_for)
+{
+    static const struct told rows[] = {
+        { CARBON STORAGE "commissioning = { membrane = \"1 h\"; };", "has no such part", false },
+        { CARBON STORAGE "commissioning = { resin = \"5 min\"; };", "has no such part", false },
+        { TRAIN STORAGE "commissioning = { prefilters = \"5 min\"; };", NULL, false },
+        { TRAIN STORAGE "commissioning = { prefilters = \"2 days\"; };", "must lie between", true },
+        { TRAIN STORAGE "commissioning = { carbon = \"5 min\"; };", "unknown key", true },
     };
     EXPECT_TOLD(rows);
 }
