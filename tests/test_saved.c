@@ -70,6 +70,8 @@ Test(saved, a_run_split_at_any_instant_ends_with_the_same_bits)
         plan.event[plan.events++] = (struct event){ .at = 3.0 * DAY, .kind = EVENT_POWER_OFF };
         plan.event[plan.events++] = (struct event){ .at = 3.3 * DAY, .kind = EVENT_POWER_ON };
         plan.event[plan.events++] = (struct event){ .at = 7.0 * DAY, .kind = EVENT_REPLACE };
+        if (k % 2)
+            plan.commissioning = (struct commissioning){ 900.0, 1800.0, 600.0, k % 4 == 1 };
         struct seen all = { 0 }, rest = { 0 };
         const double split = plan.length * fixture_random(&seed);
         run_split(&p, &plan, split, &rest, &joined);
@@ -85,7 +87,7 @@ Test(saved, a_run_split_at_any_instant_ends_with_the_same_bits)
     }
 }
 
-Test(saved, a_run_may_be_split_while_it_rinses_diverts_or_is_cut_off)
+Test(saved, a_run_may_be_split_while_it_flushes_rinses_diverts_or_is_cut_off)
 {
     static struct run_saved whole, joined;
     struct plant p = fixture_plant();
@@ -95,8 +97,11 @@ Test(saved, a_run_may_be_split_while_it_rinses_diverts_or_is_cut_off)
                               .every_for = 20.0,
                               .bypass = 3.0,
                               .divert = 90.0,
-                              .divert_below = NAN };
+                              .divert_below = NAN,
+                              .with = RINSE_PERMEATE,
+                              .flow = 1e-5 };
     struct plan plan = fixture_plan(4.0);
+    plan.commissioning = (struct commissioning){ 900.0, 600.0, 300.0, true };
     plan.event[plan.events++] = (struct event){ .at = 5000.0, .kind = EVENT_POWER_OFF };
     plan.event[plan.events++] = (struct event){ .at = 5600.0, .kind = EVENT_POWER_ON };
     p.tank_start = 0.4;
