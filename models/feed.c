@@ -97,6 +97,35 @@ double feed_next_step(const struct feed *f, double t)
     return INFINITY;
 }
 
+double feed_next_row(const struct feed *f, double t)
+{
+    const struct feed_log *log = f->log;
+    if (!log || !log->pressure || t < log->at[0])
+        return log && log->pressure ? log->at[0] : INFINITY;
+    const int row = log_place(log, t).row + 1; /* of the last row: one past the end */
+    return row < log->rows ? log->at[row] : INFINITY;
+}
+
+static double pressure_at(const struct feed *f, double t)
+{
+    double temperature, pressure;
+    feed_conditions(f, t, &temperature, &pressure);
+    return pressure;
+}
+
+double feed_highest_pressure(const struct feed *f, double span)
+{
+    double highest = 0.0;
+    const double hours = ceil(fmax(span, 0.0) / HOUR);
+    for (double hour = 0.0; hour <= hours; hour += 1.0)
+        highest = fmax(highest, pressure_at(f, fmin(hour * HOUR, fmax(span, 0.0))));
+    for (int i = 0; i < f->steps && f->step[i].at <= span; i++)
+        highest = fmax(highest, pressure_at(f, f->step[i].at));
+    for (double t = feed_next_row(f, 0.0); t <= span; t = feed_next_row(f, t))
+        highest = fmax(highest, pressure_at(f, t));
+    return highest;
+}
+
 void feed_extremes(const struct feed *f, double span, double *coldest, double *warmest)
 {
     *coldest = INFINITY;

@@ -58,6 +58,12 @@ void feed_conditions(const struct feed *f, double t, double *temperature, double
 /* The next time after t at which a step falls, or INFINITY. */
 double feed_next_step(const struct feed *f, double t);
 
+/* The next time after t of a row of a log of pressures, or INFINITY. */
+double feed_next_row(const struct feed *f, double t);
+
+/* The highest pressure over a span [Pa]: every hour, and at every step and row of a log. */
+double feed_highest_pressure(const struct feed *f, double span);
+
 /* The coldest and warmest feed over a span [degC], looked up every hour. */
 void feed_extremes(const struct feed *f, double span, double *coldest, double *warmest);
 

@@ -32,14 +32,24 @@ void settings_init(struct settings *s)
                     .check_valve = WORKS,
                     .controller = WORKS,
                     .overflow_open = 1.0,
-                    .drain_open = 1.0 },
+                    .drain_open = 1.0,
+                    .inlet_switch = WORKS },
     };
 }
 
 bool plant_has_solenoid(const struct plant *p)
 {
     const struct fill *f = &p->fill;
-    return f->switches || f->high_switch || f->run_timer || f->leak_sensor;
+    return f->switches || f->high_switch || f->run_timer || f->leak_sensor ||
+           f->low_pressure_switch;
+}
+
+int plant_inlet_place(const struct plant *p)
+{
+    for (int i = 0; i < p->stages; i++)
+        if (p->train[i].kind == &stage_pump)
+            return i;
+    return p->membrane < 0 ? 0 : p->membrane;
 }
 
 bool plant_flushes_feed(const struct plant *p, const struct settings *set)
@@ -103,6 +113,7 @@ static void evaluate_line(const struct plant *p, const struct settings *set,
     sig->duty = f.duty;
     sig->starts = f.starts;
     sig->power = f.power;
+    sig->inlet_pressure = f.inlet_pressure;
     if (plant_has_solenoid(p) && plant_solenoid_energised(set))
         sig->power += p->solenoid_power;
 }

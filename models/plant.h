@@ -34,6 +34,15 @@ struct line {                   /* feed valve and product line */
     double inlet_height;        /* m, tank inlet above the membrane */
 };
 
+/* Low pressure switch on the feed, so that a pump does not run dry.  It stands in front of the booster,
+ * else of the membrane, else of the train, and before the feed solenoid. */
+struct inlet_switch {
+    double trips, clears;       /* Pa: falling and rising */
+    double delay;               /* s that it must show low while the feed is open */
+    double wait;                /* s from a trip to the next try, if it does not latch */
+    bool latches;
+};
+
 struct fill {                   /* what stops the water */
     bool switches;              /* low and high level switch on a feed solenoid */
     double on_at, off_at;       /* m, tank levels at which they call and stop */
@@ -52,6 +61,10 @@ struct fill {                   /* what stops the water */
     double pan_volume;          /* m3 that stays off the floor */
     bool keeps_call;            /* after a power cut a tank between its switches goes on filling */
     double switch_band;         /* m, hysteresis of a single switch */
+    /* a trip latches until reset, or it is over when its cause has gone */
+    bool high_latches, leak_latches, timer_latches;
+    bool low_pressure_switch;
+    struct inlet_switch inlet;
 };
 
 enum topoff_kind { TOPOFF_NONE, TOPOFF_PUMP, TOPOFF_FLOAT };
@@ -64,6 +77,7 @@ struct topoff {
     double longest_run;         /* s; INFINITY if there is no limit.  It latches. */
     double power;               /* W */
     double band;                /* m over which a gravity float opens fully; `flow` is then its most */
+    bool latches;               /* its longest run until reset, else until it is full */
 };
 
 enum rinse_water { RINSE_FEED, RINSE_PERMEATE };
@@ -122,6 +136,7 @@ struct health {
     double check_valve;         /* WORKS, or the flow that leaks back at 1 bar [m3/s] */
     double overflow_open;       /* share of the overflow's bore that is free, 1 sound */
     double drain_open;          /* share of the restrictor that is free, 1 sound */
+    double inlet_switch;        /* of low pressure: WORKS, or 0 shows low, 1 never trips */
 };
 
 struct settings {
@@ -143,6 +158,7 @@ struct settings {
     struct health health;
     bool rinse_pump;            /* stored product is pushed along the membrane to the drain */
     int flush;                  /* new part, behind which all water runs to the drain; -1: none */
+    int inlet_trips;            /* how often the low pressure switch has tripped */
 };
 
 /* ---- state ----------------------------------------------------------------------------------- */
@@ -230,6 +246,7 @@ struct signals {
     double starts;              /* 1/s, of a cycling shut-off valve */
     double divert_flow;         /* m3/s */
     double rinse_flow;          /* m3/s of stored product along the membrane to the drain */
+    double inlet_pressure;      /* Pa at the low pressure switch; what stands there while nothing flows */
 };
 
 /* ---- functions ------------------------------------------------------------------------------- */
@@ -286,6 +303,10 @@ int plant_diverts_behind(const struct plant *p, const struct settings *set);
 double plant_feed_opening(const struct plant *p, const struct settings *set);
 
 bool plant_has_solenoid(const struct plant *p);
+
+/* The stage in front of which a low pressure switch stands: the booster, else the membrane, else the
+ * first. */
+int plant_inlet_place(const struct plant *p);
 
 /* Whether the feed solenoid gets power: called for or held open by a person, not tripped, mains on; a
  * hung controller counts. */

@@ -271,6 +271,20 @@ static void pressures(const struct point *o, struct plant_flow *f)
                                              : 0.0;
 }
 
+/* The low pressure switch stands before the solenoid, behind the hand valve: with the solenoid shut
+ * it sees what stands there, with the hand valve shut what is behind it has run out. */
+static void see_inlet(struct point *o, struct plant_flow *f)
+{
+    const double feed = f->product + f->drain;
+    f->inlet_pressure = o->set->hand_valve ? o->supply : 0.0;
+    if (!(feed > 0.0) || !o->set->hand_valve)
+        return;
+    const double opening = o->feed_opening;
+    o->feed_opening = 1.0;
+    f->inlet_pressure = pressure_before(o, plant_inlet_place(o->p), feed / f->duty);
+    o->feed_opening = opening;
+}
+
 static void pumping(const struct point *o, struct plant_flow *f)
 {
     const double feed = (f->product + f->drain) / f->duty;
@@ -298,6 +312,7 @@ struct plant_flow plant_flow(const struct plant *p, const struct settings *set,
         .feed_opening = plant_feed_opening(p, set),
         .float_opening = in->float_opening,
     };
+    see_inlet(&o, &f); /* if nothing flows */
     if (o.supply <= 0.0 || o.feed_opening <= 0.0)
         return f;
     o.water = water_fluid(in->temperature);
@@ -316,5 +331,6 @@ struct plant_flow plant_flow(const struct plant *p, const struct settings *set,
         pressures(&o, &f);
         pumping(&o, &f);
     }
+    see_inlet(&o, &f);
     return f;
 }

@@ -20,6 +20,7 @@ struct plant_flow {             /* means over the cycles where a shut-off valve 
     double power;               /* W of the booster */
     double duty;                /* share of time that feed flows, 1 without cycles */
     double starts;              /* 1/s */
+    double inlet_pressure;      /* Pa at the low pressure switch */
 };
 
 struct plant_flow plant_flow(const struct plant *p, const struct settings *set,

@@ -13,6 +13,7 @@ enum {
     SLOT_FEED,  /* a step of the feed */
     SLOT_RUN_TIMER,
     SLOT_TOPOFF_TIMER,
+    SLOT_INLET,                              /* the low pressure switch: its delay, its next try */
     SLOT_PHASE,                              /* of a rinse or of the diverted first product */
     SLOT_FLUSH,                              /* a new part has been flushed long enough */
     SLOT_VISIT,                              /* a person looks */

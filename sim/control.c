@@ -6,6 +6,8 @@
 
 #include <math.h>
 
+#include "trip.h"
+
 static const double DRY_BAND = 0.005; /* m of water over the outlet before it delivers again */
 static const double SEATS = 0.2;      /* of its stiction short of shut, a float valve seats */
 static const double DIVERT_LONGEST = 600.0; /* s, if only a reading ends it */
@@ -49,6 +51,9 @@ static void watch_tank(struct control *c, const struct plant *p, struct settings
               k->overflow.lip, &set->overflow_running);
     watch(c, "rim", CHANNEL_TANK_VOLUME, full, full - BRIM_BAND, &set->tank_brim);
     watch(c, "outlet", CHANNEL_TANK_LEVEL, k->outlet + DRY_BAND, k->outlet, &c->outlet_wet);
+    if (f->low_pressure_switch)
+        watch(c, "low pressure switch", CHANNEL_INLET_PRESSURE, f->inlet.clears, f->inlet.trips,
+              &c->inlet_enough);
 }
 
 static void watch_basin(struct control *c, const struct plant *p, struct settings *set)
@@ -71,21 +76,24 @@ void control_watch(struct control *c, const struct plant *p, struct settings *se
         watch_basin(c, p, set);
 }
 
-void control_start(struct control *c, const struct plant *p, struct settings *set, const double x[])
+void control_start(struct control *c, const struct plant *p, struct settings *set,
+                   const struct sight *s)
 {
     *c = (struct control){ .run_since = NAN,
                            .topoff_since = NAN,
                            .made_since = NAN,
                            .phase_ends = INFINITY,
-                           .divert_ends = INFINITY };
+                           .divert_ends = INFINITY,
+                           .inlet_low_since = NAN,
+                           .inlet_tried = NAN };
     control_watch(c, p, set);
     for (int i = 0; i < c->guards; i++) {
         const struct guard *g = &c->guard[i];
-        *g->on = guard_value(p, g->channel, x) > g->lower;
+        *g->on = guard_value(p, g->channel, s) > g->lower;
         /* between its two levels a switch could be either: take the one that asks for no water */
         if (g->on == &set->overflow_running || g->on == &set->tank_brim ||
             g->on == &set->basin_brim || g->on == &c->leak_wet)
-            *g->on = guard_value(p, g->channel, x) >= g->upper;
+            *g->on = guard_value(p, g->channel, s) >= g->upper;
     }
     set->tank_dry = !c->outlet_wet;
     set->call = !p->fill.switches;
@@ -116,13 +124,13 @@ static void tell_sensed(const struct control *c, const struct settings *set, con
         changes_add(log, "high", "high switch", "the water reaches the high switch");
 }
 
-bool control_sense(struct control *c, const struct plant *p, struct settings *set, const double x[],
-                   struct changes *log)
+bool control_sense(struct control *c, const struct plant *p, struct settings *set,
+                   const struct sight *s, struct changes *log)
 {
     bool any = false;
     for (int i = 0; i < c->guards; i++) {
         const struct guard *g = &c->guard[i];
-        if (!guard_crossed(g, p, x))
+        if (!guard_crossed(g, p, s))
             continue;
         *g->on = !*g->on;
         any = true;
@@ -130,12 +138,6 @@ bool control_sense(struct control *c, const struct plant *p, struct settings *se
     }
     set->tank_dry = !c->outlet_wet;
     return any;
-}
-
-/* What a switch shows, given its health. */
-static bool shows(double health, bool wet)
-{
-    return health == WORKS ? wet : health > 0.5;
 }
 
 static void count_run(struct control *c, const struct settings *set, double t)
@@ -152,24 +154,23 @@ static void count_run(struct control *c, const struct settings *set, double t)
         c->run_count = 0.0;
 }
 
-static void react_fill(struct control *c, const struct plant *p, struct settings *set)
+static void react_fill(struct control *c, const struct plant *p, struct settings *set, double t)
 {
     const struct fill *f = &p->fill;
     const struct health *h = &set->health;
     if (!set->power) {
         if (f->switches && !f->keeps_call)
             set->call = false;
+        trip_without_power(c);
         return;
     }
     if (f->switches) {
-        if (shows(h->high_switch, c->stop_wet))
+        if (trip_shows(h->high_switch, c->stop_wet))
             set->call = false;
-        else if (!shows(h->low_switch, c->start_wet))
+        else if (!trip_shows(h->low_switch, c->start_wet))
             set->call = true;
     }
-    c->high_tripped = f->high_switch && shows(h->guard_switch, c->high_wet);
-    c->leak_tripped = c->leak_tripped || (f->leak_sensor && shows(h->leak_sensor, c->leak_wet));
-    set->trip = c->high_tripped || c->leak_tripped || c->timer_tripped;
+    trip_react(c, p, set, t);
 }
 
 static void react_topoff(struct control *c, const struct plant *p, struct settings *set, double t)
@@ -177,7 +178,7 @@ static void react_topoff(struct control *c, const struct plant *p, struct settin
     if (p->topoff.kind != TOPOFF_PUMP)
         return;
     if (set->power)
-        set->topoff_call = !shows(set->health.topoff_switch, c->topoff_wet);
+        set->topoff_call = !trip_shows(set->health.topoff_switch, c->topoff_wet);
     const bool runs = set->power && set->topoff_call && !set->topoff_trip;
     if (runs && isnan(c->topoff_since))
         c->topoff_since = t;
@@ -187,6 +188,8 @@ static void react_topoff(struct control *c, const struct plant *p, struct settin
     }
     if (!set->topoff_call)
         c->topoff_count = 0.0;
+    if (!set->topoff_call && set->power && !p->topoff.latches)
+        set->topoff_trip = false;
 }
 
 /* ---- rinses and the first product --------------------------------------------------------------
@@ -297,7 +300,8 @@ bool control_react(struct control *c, const struct plant *p, struct settings *se
                    struct changes *log)
 {
     const struct settings before = *set;
-    react_fill(c, p, set);
+    const bool hunting = c->hunting;
+    react_fill(c, p, set, t);
     if (commission_react(&c->commission, p, set, t))
         tell_flush(c, p, set, before.flush, log);
     if (control_has_phases(p))
@@ -307,29 +311,30 @@ bool control_react(struct control *c, const struct plant *p, struct settings *se
     if (set->call != before.call && p->fill.switches)
         changes_add(log, set->call ? "fill starts" : "fill stops", "tank",
                     set->call ? "the start switch calls for water" : "the call for water ends");
-    if (set->trip != before.trip)
-        changes_add(log, set->trip ? "trip" : "trip ends", "feed solenoid",
-                    !set->trip        ? "nothing tells the feed solenoid to stay shut any more"
-                    : c->high_tripped ? "the high switch tells the feed solenoid to shut"
-                    : c->leak_tripped
-                        ? "the leak sensor tells the feed solenoid to shut, until reset"
-                        : "the run timer tells the feed solenoid to shut, until reset");
+    trip_tell(c, p, log);
+    if (c->hunting != hunting)
+        changes_add(log, c->hunting ? "hunting" : "hunting ends", "low pressure switch",
+                    c->hunting ? "each try pulls the pressure down again; more of them are only "
+                                 "counted"
+                               : "a try has lasted");
     if (set->topoff_call != before.topoff_call)
         changes_add(log, set->topoff_call ? "top-off" : "top-off ends", "served water",
                     set->topoff_call ? "the top-off pump is called" : "the served water is full");
-    if (set->rinsing != before.rinsing)
+    if (before.topoff_trip && !set->topoff_trip)
+        changes_add(log, "trip ends", "top-off pump", "the call that ran too long has ended");
+    if (set->rinsing != before.rinsing && !c->hunting)
         changes_add(log, set->rinsing ? "rinse" : "rinse ends", "membrane",
                     set->rinse_pump ? "stored product is pushed along it to the drain"
                     : set->rinsing  ? "the drain opens wide"
                                     : "the drain is back on its restrictor");
-    if (set->diverting != before.diverting)
+    if (set->diverting != before.diverting && !c->hunting)
         changes_add(log, set->diverting ? "divert" : "divert ends", "membrane",
                     set->diverting ? "the first product goes to the drain"
                                    : "the product goes its way");
     return set->call != before.call || set->trip != before.trip || set->hold != before.hold ||
            set->rinsing != before.rinsing || set->diverting != before.diverting ||
            set->rinse_pump != before.rinse_pump || set->flush != before.flush ||
-           set->topoff_call != before.topoff_call;
+           set->topoff_call != before.topoff_call || set->topoff_trip != before.topoff_trip;
 }
 
 double control_run_due(const struct control *c, const struct plant *p, const struct settings *set)
@@ -356,9 +361,14 @@ void control_topoff_expired(struct control *c, struct settings *set)
     set->topoff_trip = true;
 }
 
+bool control_tripped(const struct control *c, const struct settings *set)
+{
+    return trip_causes(c) != 0 || set->topoff_trip;
+}
+
 void control_reset(struct control *c, struct settings *set)
 {
-    c->leak_tripped = c->timer_tripped = false;
+    trip_reset(c);
     c->run_count = c->topoff_count = 0.0;
     set->topoff_trip = false;
 }

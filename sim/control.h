@@ -19,8 +19,7 @@ struct control {
     /* what the water does to each switch; what the switch shows may differ (health) */
     bool start_wet, stop_wet, high_wet, topoff_wet, leak_wet;
     bool outlet_wet;                  /* of the tank */
-    bool leak_tripped, timer_tripped; /* latched until reset */
-    bool high_tripped;                /* while the high switch is wet */
+    bool high_tripped, leak_tripped, timer_tripped;
     double run_count;                 /* s that the present run has lasted up to run_since */
     double run_since;                 /* s; NAN while the solenoid is shut */
     double topoff_count, topoff_since;
@@ -32,6 +31,14 @@ struct control {
     int guards;
     struct guard guard[GUARDS_MAX];
     struct commission commission;
+    /* the low pressure switch */
+    bool inlet_enough;      /* what the water does to it */
+    bool inlet_tripped;
+    bool hunting;           /* the tries of a row trip one after the other */
+    double inlet_low_since; /* s; NAN while it shows enough, or the feed is shut */
+    double inlet_retry;     /* s, of the next try, once tripped */
+    double inlet_tried;     /* s, of the last try, or NAN */
+    unsigned told;          /* causes of a trip that were last put into words */
 };
 
 /* A change worth a line in the log; words are constant texts. */
@@ -50,14 +57,14 @@ void changes_add(struct changes *c, const char *kind, const char *part, const ch
 
 /* Sets up guards for this plant and the switches as the water stands. */
 void control_start(struct control *c, const struct plant *p, struct settings *set,
-                   const double x[]);
+                   const struct sight *s);
 
 /* Aims the guards at this control and these settings: after both were copied. */
 void control_watch(struct control *c, const struct plant *p, struct settings *set);
 
-/* Flips every guard that is past its threshold at x; true if any did. */
-bool control_sense(struct control *c, const struct plant *p, struct settings *set, const double x[],
-                   struct changes *log);
+/* Flips every guard that is past its threshold; true if any did. */
+bool control_sense(struct control *c, const struct plant *p, struct settings *set,
+                   const struct sight *s, struct changes *log);
 
 /* Lets the automata react at time t to what the switches show; true if a setting changed. */
 bool control_react(struct control *c, const struct plant *p, struct settings *set, double t,
@@ -79,6 +86,9 @@ void control_divert_over(struct control *c, double t);
 /* The timers have come due. */
 void control_run_expired(struct control *c);
 void control_topoff_expired(struct control *c, struct settings *set);
+
+/* Whether anything has tripped. */
+bool control_tripped(const struct control *c, const struct settings *set);
 
 /* A person resets what has latched. */
 void control_reset(struct control *c, struct settings *set);

@@ -14,62 +14,64 @@ static const double SHORTEST_LIMIT = 20.0; /* s */
 
 enum { SEARCH_MAX = 80 };
 
-double guard_value(const struct plant *p, enum channel c, const double x[])
+double guard_value(const struct plant *p, enum channel c, const struct sight *s)
 {
     switch (c) {
     case CHANNEL_TANK_LEVEL:
-        return tank_level(&p->tank, x[X_TANK]);
+        return tank_level(&p->tank, s->x[X_TANK]);
     case CHANNEL_TANK_VOLUME:
-        return x[X_TANK];
+        return s->x[X_TANK];
     case CHANNEL_BASIN_VOLUME:
-        return x[X_BASIN];
+        return s->x[X_BASIN];
     case CHANNEL_SPILLED:
-        return x[X_SPILL];
+        return s->x[X_SPILL];
+    case CHANNEL_INLET_PRESSURE:
+        return s->signals->inlet_pressure;
     }
     return 0.0;
 }
 
-double guard_rate(const struct plant *p, enum channel c, const double x[], const double dx[])
+double guard_rate(const struct plant *p, enum channel c, const struct sight *s)
 {
     switch (c) {
     case CHANNEL_TANK_LEVEL:
-        return dx[X_TANK] / tank_area(&p->tank, tank_level(&p->tank, x[X_TANK]));
+        return s->dx[X_TANK] / tank_area(&p->tank, tank_level(&p->tank, s->x[X_TANK]));
     case CHANNEL_TANK_VOLUME:
-        return dx[X_TANK];
+        return s->dx[X_TANK];
     case CHANNEL_BASIN_VOLUME:
-        return dx[X_BASIN];
+        return s->dx[X_BASIN];
     case CHANNEL_SPILLED:
-        return dx[X_SPILL];
+        return s->dx[X_SPILL];
+    case CHANNEL_INLET_PRESSURE:
+        return s->inlet_rate;
     }
     return 0.0;
 }
 
 /* Distance past the threshold that is watched for now: positive once crossed. */
-static double excess(const struct guard *g, const struct plant *p, const double x[])
+static double excess(const struct guard *g, const struct plant *p, const struct sight *s)
 {
-    const double value = guard_value(p, g->channel, x);
+    const double value = guard_value(p, g->channel, s);
     return *g->on ? g->lower - value : value - g->upper;
 }
 
-static double excess_rate(const struct guard *g, const struct plant *p, const double x[],
-                          const double dx[])
+static double excess_rate(const struct guard *g, const struct plant *p, const struct sight *s)
 {
-    const double rate = guard_rate(p, g->channel, x, dx);
+    const double rate = guard_rate(p, g->channel, s);
     return *g->on ? -rate : rate;
 }
 
-bool guard_crossed(const struct guard *g, const struct plant *p, const double x[])
+bool guard_crossed(const struct guard *g, const struct plant *p, const struct sight *s)
 {
-    return excess(g, p, x) >= 0.0;
+    return excess(g, p, s) >= 0.0;
 }
 
-double guard_step_limit(const struct guard g[], int n, const struct plant *p, const double x[],
-                        const double dx[])
+double guard_step_limit(const struct guard g[], int n, const struct plant *p, const struct sight *s)
 {
     double limit = INFINITY;
     for (int i = 0; i < n; i++) {
-        const double rate = excess_rate(&g[i], p, x, dx);
-        const double gap = -excess(&g[i], p, x);
+        const double rate = excess_rate(&g[i], p, s);
+        const double gap = -excess(&g[i], p, s);
         if (rate > 0.0 && gap > 0.0)
             limit = fmin(limit, fmax(0.5 * gap / rate, SHORTEST_LIMIT));
     }
@@ -91,35 +93,42 @@ static double turning_point(double e0, double r0, double e1, double r1, double h
     return s > 0.0 && s < 1.0 ? s * h : NAN;
 }
 
-/* A length of step at which guard g is past its threshold, or NAN: the end, or where it turned. */
-static double crossed_within(const struct guard *g, const struct plant *p, struct stepper *s,
-                             double h, const double x[])
+/* The excess at `h` after the start of the step: a real step, to x. */
+static double excess_at(const struct guard *g, const struct guarded_step *step, double h,
+                        double x[], enum status *status)
 {
-    if (guard_crossed(g, p, x))
+    *status = stepper_repeat(step->stepper, h, x);
+    return excess(g, step->plant, &(struct sight){ .x = x, .signals = step->live });
+}
+
+/* A length of step at which guard g is past its threshold, or NAN: the end, or where it turned. */
+static double crossed_within(const struct guard *g, const struct guarded_step *step, double h)
+{
+    const struct plant *p = step->plant;
+    if (guard_crossed(g, p, &step->end))
         return h;
-    const double *x0 = stepper_start_x(s);
-    const double r0 = excess_rate(g, p, x0, stepper_start_dx(s));
-    const double r1 = excess_rate(g, p, x, stepper_end_dx(s));
+    const double r0 = excess_rate(g, p, &step->start), r1 = excess_rate(g, p, &step->end);
     if (r0 <= 0.0 || r1 >= 0.0)
         return NAN;
-    const double turn = turning_point(excess(g, p, x0), r0, excess(g, p, x), r1, h);
+    const double turn =
+        turning_point(excess(g, p, &step->start), r0, excess(g, p, &step->end), r1, h);
     double trial[X_COUNT];
-    if (isnan(turn) || stepper_repeat(s, turn, trial) != STATUS_OK)
+    enum status status = STATUS_OK;
+    if (isnan(turn) || excess_at(g, step, turn, trial, &status) < 0.0)
         return NAN;
-    return guard_crossed(g, p, trial) ? turn : NAN;
+    return status == STATUS_OK ? turn : NAN;
 }
 
 /* The shortest step, to TIME_TOLERANCE, at which g is past its threshold; found by false position
  * with halving, on real steps. */
-static double locate(const struct guard *g, const struct plant *p, struct stepper *s, double high,
+static double locate(const struct guard *g, const struct guarded_step *step, double high,
                      enum status *status)
 {
     double x[X_COUNT];
-    double low = 0.0, e_low = excess(g, p, stepper_start_x(s));
+    double low = 0.0, e_low = excess(g, step->plant, &step->start);
     if (e_low >= 0.0)
         return 0.0;
-    *status = stepper_repeat(s, high, x);
-    double e_high = excess(g, p, x);
+    double e_high = excess_at(g, step, high, x, status);
     for (int i = 0; i < SEARCH_MAX && high - low > TIME_TOLERANCE && *status == STATUS_OK; i++) {
         double h = low + (high - low) * e_low / (e_low - e_high);
         /* aim a hair past the crossing: the answer must lie beyond it */
@@ -127,8 +136,7 @@ static double locate(const struct guard *g, const struct plant *p, struct steppe
                  high - 0.25 * TIME_TOLERANCE);
         if (i % 3 == 2)
             h = 0.5 * (low + high);
-        *status = stepper_repeat(s, h, x);
-        const double e = excess(g, p, x);
+        const double e = excess_at(g, step, h, x, status);
         if (e >= 0.0) {
             high = h;
             e_high = e;
@@ -140,18 +148,19 @@ static double locate(const struct guard *g, const struct plant *p, struct steppe
     return high;
 }
 
-int guard_locate(const struct guard g[], int n, const struct plant *p, struct stepper *s, double *t,
+int guard_locate(const struct guard g[], int n, const struct guarded_step *step, double *t,
                  double x[], enum status *status)
 {
+    struct stepper *s = step->stepper;
     const double h = *t - stepper_start_t(s);
     double earliest = INFINITY;
     int which = -1;
     *status = STATUS_OK;
     for (int i = 0; i < n && *status == STATUS_OK; i++) {
-        const double within = crossed_within(&g[i], p, s, h, x);
+        const double within = crossed_within(&g[i], step, h);
         if (isnan(within))
             continue;
-        const double at = locate(&g[i], p, s, within, status);
+        const double at = locate(&g[i], step, within, status);
         if (at < earliest) {
             earliest = at;
             which = i;

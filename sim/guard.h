@@ -10,7 +10,20 @@
 #include "models/plant.h"
 #include "stepper.h"
 
-enum channel { CHANNEL_TANK_LEVEL, CHANNEL_TANK_VOLUME, CHANNEL_BASIN_VOLUME, CHANNEL_SPILLED };
+enum channel {
+    CHANNEL_TANK_LEVEL,
+    CHANNEL_TANK_VOLUME,
+    CHANNEL_BASIN_VOLUME,
+    CHANNEL_SPILLED,
+    CHANNEL_INLET_PRESSURE /* a signal: it jumps where a flow starts or stops */
+};
+
+/* What guards look at, at one moment. */
+struct sight {
+    const double *x, *dx; /* dx and inlet_rate only where a rate is asked for */
+    const struct signals *signals;
+    double inlet_rate; /* Pa/s of the inlet pressure */
+};
 
 struct guard {
     const char *name;
@@ -19,21 +32,29 @@ struct guard {
     bool *on;
 };
 
-/* Value of a channel at x, and its rate. */
-double guard_value(const struct plant *p, enum channel c, const double x[]);
-double guard_rate(const struct plant *p, enum channel c, const double x[], const double dx[]);
+/* Value of a channel, and its rate. */
+double guard_value(const struct plant *p, enum channel c, const struct sight *s);
+double guard_rate(const struct plant *p, enum channel c, const struct sight *s);
 
-/* Whether the guard would change its mind at x. */
-bool guard_crossed(const struct guard *g, const struct plant *p, const double x[]);
+/* Whether the guard would change its mind. */
+bool guard_crossed(const struct guard *g, const struct plant *p, const struct sight *s);
 
 /* Longest step [s] that cannot hide a crossing and its return: half the shortest time to any
  * threshold at present rates, but not less than a few seconds. */
-double guard_step_limit(const struct guard g[], int n, const struct plant *p, const double x[],
-                        const double dx[]);
+double guard_step_limit(const struct guard g[], int n, const struct plant *p,
+                        const struct sight *s);
 
-/* Looks for the earliest crossing within the last step of s, which ended at *t with x.  If there is
- * one, moves *t and x back to just past it (to 1e-8 s) and returns its row, else -1. */
-int guard_locate(const struct guard g[], int n, const struct plant *p, struct stepper *s, double *t,
+/* The last step, in which crossings are looked for. */
+struct guarded_step {
+    const struct plant *plant;
+    struct stepper *stepper;
+    struct sight start, end;
+    const struct signals *live; /* what each call of the rates fills: after a repeat, of its end */
+};
+
+/* Looks for the earliest crossing within the step, which ended at *t with x.  If there is one,
+ * moves *t and x back to just past it (to 1e-8 s) and returns its row, else -1. */
+int guard_locate(const struct guard g[], int n, const struct guarded_step *step, double *t,
                  double x[], enum status *status);
 
 #endif

@@ -51,6 +51,7 @@ struct rule {
 struct visits {
     double every;               /* s between looks; INFINITY: nobody looks */
     double delay;               /* s from a look to the new cartridge */
+    bool resets;                /* whoever looks also resets what has tripped */
 };
 
 struct prices {

@@ -10,8 +10,10 @@
 #include <string.h>
 
 #include "rule.h"
+#include "trip.h"
 
 static const double DAY = 86400.0; /* s */
+static const double GLANCE = 10.0; /* s ahead, to see how fast the inlet pressure changes */
 
 enum { ROUNDS_MAX = 20, INSTANT_MAX = 200 };
 
@@ -35,6 +37,7 @@ struct run {
     struct state state;
     struct signals before, after; /* at the start and end of the present step */
     double dx[X_COUNT];           /* rates at the end of the present step */
+    double inlet_rate;            /* Pa/s there of the inlet pressure, if a switch watches it */
     int next_event;
     int64_t next_sample;
     int draws_running[DRAWS_MAX]; /* how many times each draw has started */
@@ -124,10 +127,42 @@ static void sample(struct run *r)
 /* ---- reactions --------------------------------------------------------------------------------
  */
 
+static bool watches_pressure(const struct run *r)
+{
+    return r->plant->fill.low_pressure_switch;
+}
+
+/* How fast the inlet pressure changes at t and x, where it is that of `sig`. */
+static double inlet_rate(const struct run *r, double t, const double x[], const double dx[],
+                         const struct signals *sig)
+{
+    if (!watches_pressure(r))
+        return 0.0;
+    double ahead[X_COUNT], unused[X_COUNT];
+    struct signals then;
+    for (int k = 0; k < X_COUNT; k++)
+        ahead[k] = x[k] + GLANCE * dx[k];
+    plant_evaluate(r->plant, &r->settings, &r->state, t + GLANCE, ahead, &then, unused);
+    return (then.inlet_pressure - sig->inlet_pressure) / GLANCE;
+}
+
+/* Signals and rates anew. */
+static void renew_signals(struct run *r)
+{
+    plant_evaluate(r->plant, &r->settings, &r->state, r->state.t, r->state.x, &r->before, r->dx);
+}
+
+/* What guards see between two steps. */
+static struct sight present(const struct run *r)
+{
+    return (struct sight){ r->state.x, r->dx, &r->before, r->inlet_rate };
+}
+
 /* After a jump: signals and rates anew, and the stepper starts from them. */
 static void restart(struct run *r)
 {
-    plant_evaluate(r->plant, &r->settings, &r->state, r->state.t, r->state.x, &r->before, r->dx);
+    renew_signals(r);
+    r->inlet_rate = inlet_rate(r, r->state.t, r->state.x, r->dx, &r->before);
     const double made = r->before.product_flow + r->before.divert_flow;
     if (r->state.flow_opened <= 0.0)
         r->state.flow_opened = made;
@@ -163,6 +198,12 @@ static void renew(struct run *r, int stage)
     flush(r, stage);
 }
 
+static void reset(struct run *r)
+{
+    control_reset(&r->control, &r->settings);
+    changes_add(&r->changes, "reset", "controller", "a person resets what had tripped");
+}
+
 /* Orders what is due, and says why; the new cartridge comes after the delay. */
 static void visit(struct run *r)
 {
@@ -176,6 +217,8 @@ static void visit(struct run *r)
         r->agenda.due[SLOT_RENEW + k] = r->state.t + r->plan->visits.delay;
         changes_add(&r->changes, "due", r->plant->train[k].name, why);
     }
+    if (r->plan->visits.resets && control_tripped(&r->control, &r->settings))
+        reset(r);
 }
 
 /* Cuts may overlap: power, supply and hand valve are back when the last cause has gone. */
@@ -241,8 +284,7 @@ static void apply_event(struct run *r, const struct event *e)
         renew(r, e->which);
         break;
     case EVENT_RESET:
-        control_reset(&r->control, s);
-        changes_add(log, "reset", "controller", "a person resets what had tripped");
+        reset(r);
         break;
     }
 }
@@ -275,6 +317,7 @@ static void set_timers(struct run *r)
 {
     r->agenda.due[SLOT_RUN_TIMER] = control_run_due(&r->control, r->plant, &r->settings);
     r->agenda.due[SLOT_TOPOFF_TIMER] = control_topoff_due(&r->control, r->plant);
+    r->agenda.due[SLOT_INLET] = trip_due(&r->control, r->plant, &r->settings);
     if (control_has_phases(r->plant))
         r->agenda.due[SLOT_PHASE] = control_phase_due(&r->control, r->plant);
     r->agenda.due[SLOT_FLUSH] = commission_due(&r->control.commission, &r->settings);
@@ -296,7 +339,7 @@ static void take_slot(struct run *r, int slot)
         control_topoff_expired(&r->control, &r->settings);
         changes_add(&r->changes, "trip", "top-off pump", "its longest run stops the top-off pump");
         *due = INFINITY;
-    } else if (slot == SLOT_PHASE || slot == SLOT_FLUSH) {
+    } else if (slot == SLOT_PHASE || slot == SLOT_FLUSH || slot == SLOT_INLET) {
         *due = INFINITY; /* the automaton looks at the clock itself */
     } else if (slot == SLOT_VISIT) {
         visit(r);
@@ -349,7 +392,10 @@ static enum status react(struct run *r)
     int rounds = 0;
     bool sensed, changed;
     do {
-        sensed = control_sense(&r->control, r->plant, &r->settings, r->state.x, &r->changes);
+        if (watches_pressure(r)) /* it jumps where a flow starts or stops */
+            renew_signals(r);
+        const struct sight now = present(r);
+        sensed = control_sense(&r->control, r->plant, &r->settings, &now, &r->changes);
         changed = control_react(&r->control, r->plant, &r->settings, r->state.t, &r->changes);
         if (++rounds > ROUNDS_MAX)
             return STATUS_CHATTER;
@@ -367,21 +413,46 @@ static enum status react(struct run *r)
 /* ---- the loop ---------------------------------------------------------------------------------
  */
 
+/* How far the next step may go: to what is due, half-way to a threshold, and no further than the
+ * next row of a log of pressures, between which a dip would hide. */
+static double reach(const struct run *r)
+{
+    const struct sight now = present(r);
+    const double limit = guard_step_limit(r->control.guard, r->control.guards, r->plant, &now);
+    const double next = fmin(agenda_next(&r->agenda), r->state.t + limit);
+    return watches_pressure(r) ? fmin(next, feed_next_row(&r->plant->feed, r->state.t)) : next;
+}
+
+/* Looks for crossings in the step just taken. */
+static enum status locate(struct run *r, bool *crossed)
+{
+    const struct signals end = r->after; /* a search fills `after` anew */
+    const double *end_dx = stepper_end_dx(r->stepper);
+    const struct guarded_step step = {
+        .plant = r->plant,
+        .stepper = r->stepper,
+        .start = { stepper_start_x(r->stepper), stepper_start_dx(r->stepper), &r->before,
+                   r->inlet_rate },
+        .end = { r->state.x, end_dx, &end,
+                 inlet_rate(r, r->state.t, r->state.x, end_dx, &end) },
+        .live = &r->after,
+    };
+    r->inlet_rate = step.end.inlet_rate;
+    enum status status;
+    *crossed = guard_locate(r->control.guard, r->control.guards, &step, &r->state.t, r->state.x,
+                            &status) >= 0;
+    return status;
+}
+
 /* Takes a step, moves its end back to the earliest crossing, and evaluates the end; *crossed tells
  * whether there was one. */
 static enum status step(struct run *r, bool *crossed)
 {
-    const struct guard *guards = r->control.guard;
-    const int n = r->control.guards;
-    const double reach = guard_step_limit(guards, n, r->plant, r->state.x, r->dx);
-    TRY(stepper_step(r->stepper, &r->state.t, r->state.x,
-                     fmin(agenda_next(&r->agenda), r->state.t + reach)));
+    TRY(stepper_step(r->stepper, &r->state.t, r->state.x, reach(r)));
     r->figures.steps++;
 
     const long calls = stepper_calls(r->stepper);
-    enum status status;
-    *crossed = guard_locate(guards, n, r->plant, r->stepper, &r->state.t, r->state.x, &status) >= 0;
-    TRY(status);
+    TRY(locate(r, crossed));
     /* the step's last call was at its end; a search calls elsewhere */
     if (stepper_calls(r->stepper) == calls)
         memcpy(r->dx, stepper_end_dx(r->stepper), sizeof r->dx);
@@ -395,6 +466,16 @@ static bool clean_enough(const struct run *r)
 {
     const struct plant *p = r->plant;
     return p->meter.factor * r->state.readings.permeate < p->rinse.divert_below;
+}
+
+/* A parcel leaves its dirt in the cartridges, so that the pressure behind them jumps a little. */
+static bool pressure_crossed(const struct run *r)
+{
+    const struct sight now = present(r);
+    for (int i = 0; i < r->control.guards && watches_pressure(r); i++)
+        if (guard_crossed(&r->control.guard[i], r->plant, &now))
+            return true;
+    return false;
 }
 
 static enum status advance(struct run *r)
@@ -412,8 +493,10 @@ static enum status advance(struct run *r)
     }
     if (crossed || agenda_due(&r->agenda, r->state.t) >= 0)
         return react(r);
-    if (due)
+    if (due) {
         restart(r);
+        return pressure_crossed(r) ? react(r) : STATUS_OK;
+    }
     return STATUS_OK;
 }
 
@@ -421,7 +504,9 @@ static void start(struct run *r)
 {
     settings_init(&r->settings);
     plant_start(r->plant, &r->state);
-    control_start(&r->control, r->plant, &r->settings, r->state.x);
+    renew_signals(r);
+    const struct sight now = present(r);
+    control_start(&r->control, r->plant, &r->settings, &now);
     for (int k = 0; k < r->plant->stages && r->plan->commissioning.at_start; k++)
         flush(r, k);
     agenda_init(&r->agenda);

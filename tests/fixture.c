@@ -80,6 +80,8 @@ struct plant fixture_plant(void)
     p.fill = (struct fill){
         .switches = true, .on_at = 0.5, .off_at = 0.7, .switch_band = 5e-3, .keeps_call = true
     };
+    p.fill.leak_latches = p.fill.timer_latches = true;
+    p.fill.inlet = (struct inlet_switch){ 69e3, 138e3, 3.0, 600.0, false };
     p.tank = (struct tank){ .shape = TANK_UPRIGHT, .diameter = 0.5, .height = 0.8, .outlet = 0.03 };
     p.tank_temperature = 20.0;
     p.tank_start = 0.6;
@@ -94,7 +96,7 @@ struct plant fixture_plant(void)
                               .draught = { .mean = 0.05 },
                               .calibration = 1.0,
                               .salinity = 35.0 };
-    p.topoff = (struct topoff){ TOPOFF_PUMP, 1.5e-3 / 60.0, 2e-3, 4e-3, INFINITY, 8.0, 0.02 };
+    p.topoff = (struct topoff){ TOPOFF_PUMP, 1.5e-3 / 60.0, 2e-3, 4e-3, INFINITY, 8.0, 0.02, true };
     p.meter = (struct meter){ 5.0, 1e-3 };
     p.parcel_scale = 1.0;
     p.rinse = (struct rinse){ .every = INFINITY, .bypass = 3.0, .divert_below = NAN };

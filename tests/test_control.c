@@ -11,22 +11,30 @@ struct bench {
     struct control c;
     double x[X_COUNT];
     struct changes log;
+    struct signals sig;
 };
+
+static struct sight sees(const struct bench *b)
+{
+    return (struct sight){ .x = b->x, .signals = &b->sig };
+}
 
 static void start(struct bench *b, double level)
 {
     settings_init(&b->set);
     b->x[X_TANK] = tank_volume(&b->p.tank, level);
     b->x[X_BASIN] = b->p.basin.volume;
-    control_start(&b->c, &b->p, &b->set, b->x);
+    const struct sight now = sees(b);
+    control_start(&b->c, &b->p, &b->set, &now);
 }
 
 static void move(struct bench *b, double level, double t)
 {
     b->x[X_TANK] = tank_volume(&b->p.tank, level);
     b->log.count = 0;
+    const struct sight now = sees(b);
     for (int k = 0; k < 4; k++) {
-        control_sense(&b->c, &b->p, &b->set, b->x, &b->log);
+        control_sense(&b->c, &b->p, &b->set, &now, &b->log);
         control_react(&b->c, &b->p, &b->set, t, &b->log);
     }
 }

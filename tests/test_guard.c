@@ -15,6 +15,33 @@ static void parabola(double t, const double x[], double dx[], void *context)
     dx[X_TANK] = (v[1] + 2.0 * v[2] * t / 1000.0) / 1000.0;
 }
 
+/* What a guard sees at x. */
+static struct sight at(const double x[])
+{
+    static const struct signals none;
+    return (struct sight){ .x = x, .signals = &none };
+}
+
+static bool crossed(const struct guard *g, const struct plant *p, const double x[])
+{
+    const struct sight s = at(x);
+    return guard_crossed(g, p, &s);
+}
+
+static int locate(const struct guard g[], int n, const struct plant *p, struct stepper *s, double *t,
+                  double x[], enum status *status)
+{
+    static const struct signals none;
+    const struct guarded_step step = {
+        .plant = p,
+        .stepper = s,
+        .start = { stepper_start_x(s), stepper_start_dx(s), &none, 0.0 },
+        .end = { x, stepper_end_dx(s), &none, 0.0 },
+        .live = &none,
+    };
+    return guard_locate(g, n, &step, t, x, status);
+}
+
 static struct stepper *one_step(double v[], double *t, double x[], double length)
 {
     double scale[X_COUNT], dx[X_COUNT];
@@ -43,9 +70,9 @@ Test(guard, finds_a_crossing_to_a_millionth_of_a_second)
         bool on = false;
         const struct guard g = { "here", CHANNEL_TANK_VOLUME, level, 0.0, &on };
         enum status status;
-        cr_assert_eq(guard_locate(&g, 1, &p, s, &t, x, &status), 0);
+        cr_assert_eq(locate(&g, 1, &p, s, &t, x, &status), 0);
         cr_assert_float_eq(t, at, 1e-6, "%g instead of %g", t, at);
-        cr_assert(guard_crossed(&g, &p, x), "the end lies past the threshold");
+        cr_assert(crossed(&g, &p, x), "the end lies past the threshold");
         stepper_free(s);
     }
 }
@@ -60,7 +87,7 @@ Test(guard, takes_the_earliest_of_several)
                                { "first", CHANNEL_TANK_VOLUME, 0.010, -1.0, &b },
                                { "second", CHANNEL_TANK_VOLUME, 0.030, -1.0, &c } };
     enum status status;
-    cr_assert_eq(guard_locate(g, 3, &p, s, &t, x, &status), 1);
+    cr_assert_eq(locate(g, 3, &p, s, &t, x, &status), 1);
     cr_assert_float_eq(t, 10.0, 1e-6);
     stepper_free(s);
 }
@@ -73,15 +100,15 @@ Test(guard, does_not_miss_a_threshold_touched_and_left_within_one_step)
     struct stepper *s = one_step(v, &t, x, 48.0);
     bool on = false;
     const struct guard g = { "brief", CHANNEL_TANK_VOLUME, 0.9999, -1.0, &on };
-    cr_assert_not(guard_crossed(&g, &p, x), "the end shows nothing");
+    cr_assert_not(crossed(&g, &p, x), "the end shows nothing");
     enum status status;
-    cr_assert_eq(guard_locate(&g, 1, &p, s, &t, x, &status), 0);
+    cr_assert_eq(locate(&g, 1, &p, s, &t, x, &status), 0);
     const double first = 25.0 * (1.0 - sqrt(1e-4)); /* root of the parabola */
     cr_assert_float_eq(t, first, 1e-6, "%.9g instead of %.9g", t, first);
 
     t = 48.0;
     const struct guard above = { "never", CHANNEL_TANK_VOLUME, 1.0001, -1.0, &on };
-    cr_assert_eq(guard_locate(&above, 1, &p, s, &t, x, &status), -1);
+    cr_assert_eq(locate(&above, 1, &p, s, &t, x, &status), -1);
     stepper_free(s);
 }
 
@@ -93,8 +120,9 @@ Test(guard, limits_the_step_to_half_the_time_to_the_nearest_threshold)
     bool on = false, up = true;
     const struct guard g[] = { { "far", CHANNEL_TANK_VOLUME, 1e-3, -1.0, &on },
                                { "behind", CHANNEL_TANK_VOLUME, 1.0, -1.0, &up } };
-    cr_assert_float_eq(guard_step_limit(g, 2, &p, x, dx), 500.0, 1e-9);
-    cr_assert(isinf(guard_step_limit(g + 1, 1, &p, x, dx)), "it moves away from this one");
+    const struct sight s = { .x = x, .dx = dx };
+    cr_assert_float_eq(guard_step_limit(g, 2, &p, &s), 500.0, 1e-9);
+    cr_assert(isinf(guard_step_limit(g + 1, 1, &p, &s)), "it moves away from this one");
 }
 
 Test(guard, between_its_two_levels_stays_as_it_is)
@@ -104,7 +132,7 @@ Test(guard, between_its_two_levels_stays_as_it_is)
     x[X_TANK] = 0.5;
     bool on = false;
     const struct guard g = { "band", CHANNEL_TANK_VOLUME, 0.6, 0.4, &on };
-    cr_assert_not(guard_crossed(&g, &p, x));
+    cr_assert_not(crossed(&g, &p, x));
     on = true;
-    cr_assert_not(guard_crossed(&g, &p, x));
+    cr_assert_not(crossed(&g, &p, x));
 }
