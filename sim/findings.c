@@ -299,6 +299,9 @@ static void events(const struct view *v)
     count(text, v->s->topoffs, "top-off", "top-offs");
     count(text, v->s->cuts, "cut of power or supply", "cuts of power or supply");
     count(text, v->s->trips, "trip of a protection", "trips of a protection");
+    if (v->s->inlet_trips > 1)
+        text_append(text, sizeof text, " (the low pressure switch, counting its tries: %d)",
+                    v->s->inlet_trips);
     screen_entry(v->out, "Events", "%s.", text[0] ? text : "none");
 }
 

@@ -138,6 +138,45 @@ static void stopper(const char *what, const char *sticks)
     screen_wrap(stdout, 2 + (int)strlen(what), 4, sticks);
 }
 
+static const char *until_reset(bool latches)
+{
+    return latches ? ", until reset" : "";
+}
+
+/* A weak supply that stands well and gives way as soon as water flows. */
+static void tell_hunting(const struct inlet_switch *s, const struct sizing *z)
+{
+    char words[SCREEN_TEXT] = "";
+    int low = 0, worst = 0;
+    for (int i = 0; i < SIZING_CASES; i++) {
+        low += z->point[i].signals.inlet_pressure <= s->trips;
+        if (z->point[i].signals.inlet_pressure < z->point[worst].signals.inlet_pressure)
+            worst = i;
+    }
+    if (low == 0)
+        return;
+    text_append(words, sizeof words, "of %.0f kPa there %.0f kPa are left when water flows; ",
+                1e-3 * z->point[worst].pressure,
+                1e-3 * z->point[worst].signals.inlet_pressure);
+    text_append(words, sizeof words, "%s",
+                s->latches ? "the first of these latches it."
+                           : "it starts, trips, waits and starts again.");
+    stopper(low == SIZING_CASES ? "IT TRIPS AT EVERY START: " : "IT TRIPS WHERE THE SUPPLY IS LOW: ",
+            words);
+}
+
+static void tell_low_pressure(const struct plant *p, const struct sizing *z)
+{
+    const struct inlet_switch *s = &p->fill.inlet;
+    const int place = plant_inlet_place(p);
+    if (!p->fill.low_pressure_switch)
+        return;
+    printf("  A low pressure switch in front of the %s tells the solenoid to shut under %.0f kPa%s.\n",
+           place < p->stages ? p->train[place].kind->title : "train", 1e-3 * s->trips,
+           until_reset(s->latches));
+    tell_hunting(s, z);
+}
+
 /* What tells the one feed solenoid to shut, each on its line; returns how many do. */
 static int tell_solenoid(const struct fill *f)
 {
@@ -146,13 +185,14 @@ static int tell_solenoid(const struct fill *f)
         printf("  Level switches: the tank fills from %.1f to %.1f cm, by a feed solenoid.\n",
                100.0 * f->on_at, 100.0 * f->off_at);
     if (f->high_switch)
-        printf("  A high switch at %.1f cm tells the feed solenoid to shut.\n", 100.0 * f->high_at);
+        printf("  A high switch at %.1f cm tells the feed solenoid to shut%s.\n", 100.0 * f->high_at,
+               until_reset(f->high_latches));
     if (f->run_timer)
-        printf("  A run timer tells the feed solenoid to shut after %s.\n",
-               screen_span(f->longest_run, cell));
+        printf("  A run timer tells the feed solenoid to shut after %s%s.\n",
+               screen_span(f->longest_run, cell), until_reset(f->timer_latches));
     if (f->leak_sensor)
-        printf("  A leak sensor tells the feed solenoid to shut after %s on the floor.\n",
-               screen_litres(f->leak_volume, cell));
+        printf("  A leak sensor tells the feed solenoid to shut after %s on the floor%s.\n",
+               screen_litres(f->leak_volume, cell), until_reset(f->leak_latches));
     return f->switches + f->high_switch + f->run_timer + f->leak_sensor;
 }
 
@@ -223,6 +263,7 @@ static void tell_stoppers(const struct glance *k)
     puts("WHAT STOPS THE WATER");
     const int orders = tell_solenoid(f);
     tell_one_valve(f, orders);
+    tell_low_pressure(&k->scenario.plant, &k->sizing);
     tell_failure(k, orders);
     tell_overflow(&k->scenario.plant, &k->sizing);
     putchar('\n');

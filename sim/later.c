@@ -12,15 +12,13 @@ static const struct {
 } keys[] = {
     { NULL, "siphon" },
     { "storage", "bladder" },
-    { NULL, "low_pressure" },
 };
 
 static const struct {
     const char *key, *word;
 } words[] = {
-    { "shutoff", "bladder tank" }, { "shutoff", "low pressure switch" },
-    { "shape", "bladder tank" },   { "what", "rinse" },
-    { "what", "siphon" },
+    { "shutoff", "bladder tank" }, { "shape", "bladder tank" },
+    { "what", "rinse" },           { "what", "siphon" },
 };
 
 bool later_key(const char *group, const char *key)

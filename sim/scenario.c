@@ -26,6 +26,7 @@ const struct scenario_table scenario_tables[] = {
     { "served", scenario_served_cycles },
     { "storage.valve", shutoff_fields },
     { "storage.gas", gas_fields },
+    { "storage.low_pressure", scenario_inlet_fields },
     { "control", scenario_control_fields },
     { "draws", scenario_draw_fields },
     { "events", scenario_event_fields },
@@ -108,6 +109,7 @@ static void read_groups(struct loading *l)
     scenario_upkeep_read(l);
     scenario_events_read(l);
     scenario_risk_read(l);
+    scenario_trips_check(l);
 }
 
 static enum status load(struct loading *l, const char *path, const char *const sets[])

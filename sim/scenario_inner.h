@@ -67,7 +67,8 @@ extern const struct field scenario_clock_fields[], scenario_record_fields[],
     scenario_served_fields[], scenario_feed_cycles[], scenario_served_cycles[],
     scenario_draw_fields[], scenario_limit_fields[], scenario_price_fields[],
     scenario_event_fields[], scenario_control_fields[], scenario_visit_fields[],
-    scenario_rule_fields[], scenario_commissioning_fields[], scenario_risk_fields[], scenario_rate_fields[];
+    scenario_rule_fields[], scenario_commissioning_fields[], scenario_risk_fields[],
+    scenario_rate_fields[], scenario_inlet_fields[];
 
 /* A part that stands in a group of its own, which may be left out: wear = { ... } of train.ro.
  * outer: the group that it stands in, or NULL. */
@@ -102,6 +103,13 @@ void scenario_tank_read(struct loading *l, const struct section *storage, struct
 /* A level of the storage that was left out (NAN) gets a value, which is noted with its source. */
 void scenario_supply(struct loading *l, const char *key, double *level, double value,
                      const char *source);
+
+/* The low pressure switch in the storage's group, and written again. */
+void scenario_inlet_read(struct loading *l, const struct node *storage, struct fill *fill);
+void scenario_inlet_write(const struct fill *fill, FILE *out);
+
+/* Protections that could never clear, or that nobody resets; after everything was read. */
+void scenario_trips_check(struct loading *l);
 
 /* Whether what was said of the feed fits together; after it was completed. */
 void scenario_water_check(struct loading *l, const struct node *group);

@@ -61,6 +61,12 @@ const struct field scenario_storage_fields[] = {
           "rim or the overflow if left out"),
     NUMBER("longest_run", DIM_TIME, FORM, fill.longest_run, 43200.0, 1.0, 31622400.0, 600.0,
            604800.0, "longest fill that the run timer allows", "assumption: 12 h"),
+    FLAG("high_switch_latches", FORM, fill.high_latches, 0.0,
+         "its trip lasts until reset, else until the water has fallen", "assumption"),
+    FLAG("run_timer_latches", FORM, fill.timer_latches, 1.0,
+         "its trip lasts until reset, else until the call ends", "assumption"),
+    FLAG("leak_sensor_latches", FORM, fill.leak_latches, 1.0,
+         "its trip lasts until reset, else while it shows wet", "assumption"),
     NUMBER("leak_volume", DIM_VOLUME, FORM, fill.leak_volume, 5e-5, 0.0, 1.0, 0.0, 2e-3,
            "water that the leak sensor needs", "assumption: 50 mL"),
     NUMBER("pan_volume", DIM_VOLUME, FORM, fill.pan_volume, 5e-3, 0.0, 1.0, 5e-4, 0.1,
@@ -101,7 +107,7 @@ const struct field scenario_storage_fields[] = {
     { .key = NULL },
 };
 
-static const char *const others[] = { "shutoff", "table", "valve", "gas", NULL };
+static const char *const others[] = { "shutoff", "table", "valve", "gas", "low_pressure", NULL };
 
 /* In groups of their own: the automatic shut-off valve, and the air. */
 static const struct stage_group valve_group = { "valve", shutoff_fields,
@@ -146,6 +152,7 @@ static const char *const shutoffs[] = { "level switches",
                                         "leak sensor",
                                         "drip pan",
                                         "automatic shut-off valve",
+                                        "low pressure switch",
                                         NULL };
 
 enum { SHUTOFFS = sizeof shutoffs / sizeof *shutoffs - 1 };
@@ -153,7 +160,8 @@ enum { SHUTOFFS = sizeof shutoffs / sizeof *shutoffs - 1 };
 static bool *shutoff(struct fill *f, int i)
 {
     bool *const flags[] = { &f->switches,    &f->float_valve, &f->high_switch,  &f->run_timer,
-                            &f->leak_sensor, &f->drip_pan,    &f->shutoff_valve };
+                            &f->leak_sensor, &f->drip_pan,    &f->shutoff_valve,
+                            &f->low_pressure_switch };
     return flags[i];
 }
 
@@ -182,7 +190,7 @@ static void read_shutoff(struct loading *l, const struct node *group, struct fil
         reader_missing(&l->reader, group, "storage", "shutoff",
                        "say what stops the water: shutoff = [ \"float valve\" ]; or \"level "
                        "switches\", \"high switch\", \"run timer\", \"leak sensor\", \"drip pan\", "
-                       "\"automatic shut-off valve\"");
+                       "\"automatic shut-off valve\", \"low pressure switch\"");
         return;
     }
     const int before = report_count(l->reader.report, SEVERITY_ERROR);
@@ -318,12 +326,18 @@ static void check_unused(struct loading *l, const struct section *s)
         { f->fill.float_valve,
           "no float valve is among shutoff",
           { "float_at", "float_band", "float_seat" } },
-        { f->fill.high_switch, "no high switch is among shutoff", { "high_at" } },
+        { f->fill.high_switch,
+          "no high switch is among shutoff",
+          { "high_at", "high_switch_latches" } },
         { f->fill.high_switch || f->fill.switches,
           "no switch is among shutoff",
           { "switch_band" } },
-        { f->fill.run_timer, "no run timer is among shutoff", { "longest_run" } },
-        { f->fill.leak_sensor, "no leak sensor is among shutoff", { "leak_volume" } },
+        { f->fill.run_timer,
+          "no run timer is among shutoff",
+          { "longest_run", "run_timer_latches" } },
+        { f->fill.leak_sensor,
+          "no leak sensor is among shutoff",
+          { "leak_volume", "leak_sensor_latches" } },
         { f->fill.drip_pan, "no drip pan is among shutoff", { "pan_volume" } },
         { f->check_valve, "check_valve is false", { "check_opening" } },
         { f->overflow != OVERFLOW_NONE,
@@ -428,6 +442,7 @@ void scenario_storage_read(struct loading *l)
     scenario_within_read(l, group, "storage", &valve_group, &form);
     scenario_within_read(l, group, "storage", &gas_group, &form);
     read_shutoff(l, group, &form.fill);
+    scenario_inlet_read(l, group, &form.fill);
     check_timer(l, group, &form.fill);
     check_valve(l, group, &form);
     if (form.overflow == OVERFLOW_NONE && !isnan(form.tank.overflow.lip))
@@ -513,5 +528,6 @@ void scenario_storage_write(const struct scenario *s, FILE *out)
     if (p->fill.shutoff_valve)
         scenario_within_write(&valve_group, &form, out);
     scenario_within_write(&gas_group, &form, out);
+    scenario_inlet_write(&p->fill, out);
     writer_close(out);
 }

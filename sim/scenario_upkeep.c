@@ -15,11 +15,13 @@
 
 const struct field scenario_visit_fields[] = {
     NUMBER("every", DIM_TIME, struct visits, every, OPTIONAL, 3600.0, 100.0 * YEAR, DAY, YEAR,
-           "time from one look to the next; if left out, 7 days where `replace` has rules, else "
-           "nobody looks",
+           "time from one look to the next; if left out, 7 days where `replace` has rules or "
+           "`resets` is true, else nobody looks",
            ""),
     NUMBER("delay", DIM_TIME, struct visits, delay, 0.0, 0.0, YEAR, 0.0, 60.0 * DAY,
            "time from a look to the new cartridge", "none: spares lie ready; assumption"),
+    FLAG("resets", struct visits, resets, 0.0, "whoever looks also resets what has tripped",
+         "assumption: it takes an event"),
     { .key = NULL },
 };
 
@@ -167,11 +169,12 @@ static void read_visits(struct loading *l, bool rules)
         .path = "visits", .group = group, .fields = scenario_visit_fields, .base = v
     };
     reader_section(&l->reader, &s);
-    if (!isnan(v->every) && !rules)
+    const bool acts = rules || v->resets;
+    if (!isnan(v->every) && !acts)
         reader_complain(&l->reader, SEVERITY_WARNING, group,
                         "such as replace = { resin = { reading = \"1 ppm\"; }; };",
                         "somebody looks, but no rule in `replace` says what to do");
-    if (rules)
+    if (acts)
         scenario_assume(l, &v->every,
                         &(struct assumed){ "visits.every", DIM_TIME, 7.0 * DAY,
                                            "assumption: somebody looks once a week" });

@@ -148,6 +148,7 @@ static void see_end(struct summary *s, const struct glimpse *g)
     s->on_floor = plant_on_floor(g->plant, g->x);
     s->days = g->t / DAY;
     s->readings = g->state->readings;
+    s->inlet_trips = g->settings->inlet_trips;
     for (int k = 0; k < g->plant->stages; k++) {
         const struct stage *stage = &g->plant->train[k];
         s->used[k] =
@@ -282,6 +283,7 @@ static json_t *json_levels(const struct summary *s)
     json_object_set_new(o, "top_offs", json_integer(s->topoffs));
     json_object_set_new(o, "trips", json_integer(s->trips));
     json_object_set_new(o, "flushes", json_integer(s->flushes));
+    json_object_set_new(o, "low_pressure_trips", json_integer(s->inlet_trips));
     return o;
 }
 

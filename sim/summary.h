@@ -35,6 +35,7 @@ struct summary {
     double passed_litres[PASSED_COUNT]; /* L of product made until then */
     int fills, topoffs, trips, cuts;
     int flushes; /* of new parts, that came to their end */
+    int inlet_trips;                             /* of the low pressure switch, told or not */
     int renewals[STAGES_MAX];                    /* cartridges put in */
     double renewed_day[STAGES_MAX];              /* the last of each */
     char renewed_why[STAGES_MAX][SUMMARY_WORDS]; /* empty if by a dated event */
