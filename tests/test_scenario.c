@@ -826,6 +826,12 @@ static const struct bench benches[] = {
       "}; };",
       { NULL },
       FEED TRAIN },
+    { "storage.low_pressure",
+      "storage = { diameter = \"50 cm\"; height = \"80 cm\"; shuts_at = \"70 cm\";"
+      " shutoff = [ \"low pressure switch\", \"float valve\" ]; low_pressure = {",
+      "}; };",
+      { NULL },
+      FEED TRAIN },
     { "control", "control = {", "};", { NULL }, FEED TRAIN SWITCHED },
     { "visits", "visits = {", "};", { NULL }, FEED TRAIN STORAGE },
     { "replace",
@@ -1195,6 +1201,17 @@ static void random_risk(FILE *f, bool membrane)
     fputs(" );\n};\n", f);
 }
 
+/* Pressures that fit together and to the 50 psi of the feed. */
+static void random_low_pressure(FILE *f)
+{
+    const double trips = 3e4 + 2e5 * chance(), clears = trips + 1e5 * chance();
+    fprintf(f, "low_pressure = { trips = \"%.17g Pa\"; wait = \"%.17g s\"; %s", trips,
+            60.0 + 1e4 * chance(), chance() < 0.5 ? "latches = true; delay = \"1.7 s\";" : "");
+    if (chance() < 0.5)
+        fprintf(f, "clears = \"%.17g Pa\";", clears);
+    fputs("};\n", f);
+}
+
 static void random_scenario(FILE *f)
 {
     static const char *const feed[] = { "conductivity", "meter",     "close",    "cold",
@@ -1213,11 +1230,14 @@ static void random_scenario(FILE *f)
     const bool membrane = random_train(f), switches = chance() < 0.5, valve = chance() < 0.5;
     fprintf(f, "storage = { diameter = \"%.17g m\"; height = \"1.5 m\"; shuts_at = \"%.17g m\";\n",
             0.3 + chance(), 0.6 + 0.5 * chance());
-    fprintf(f, "shutoff = [ \"%s\"%s%s ]; overflow = \"%s\";\n",
+    const bool low_pressure = chance() < 0.5;
+    fprintf(f, "shutoff = [ \"%s\"%s%s%s ]; overflow = \"%s\";\n",
             switches ? "level switches" : "float valve",
             membrane && valve ? ", \"automatic shut-off valve\"" : "",
             chance() < 0.5 ? ", \"high switch\", \"leak sensor\"" : "",
-            chance() < 0.5 ? "none" : "side");
+            low_pressure ? ", \"low pressure switch\"" : "", chance() < 0.5 ? "none" : "side");
+    if (low_pressure)
+        random_low_pressure(f);
     for (const struct scenario_table *t = scenario_tables; t->path != NULL; t++)
         if (strcmp(t->path, "storage") == 0)
             random_fields(f, t->fields, level);
