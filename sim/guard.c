@@ -105,7 +105,8 @@ static double excess_at(const struct guard *g, const struct guarded_step *step, 
 static double crossed_within(const struct guard *g, const struct guarded_step *step, double h)
 {
     const struct plant *p = step->plant;
-    if (guard_crossed(g, p, &step->end))
+    /* a parcel leaves its dirt in the cartridges: a pressure may be past at the start already */
+    if (guard_crossed(g, p, &step->start) || guard_crossed(g, p, &step->end))
         return h;
     const double r0 = excess_rate(g, p, &step->start), r1 = excess_rate(g, p, &step->end);
     if (r0 <= 0.0 || r1 >= 0.0)

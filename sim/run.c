@@ -468,16 +468,6 @@ static bool clean_enough(const struct run *r)
     return p->meter.factor * r->state.readings.permeate < p->rinse.divert_below;
 }
 
-/* A parcel leaves its dirt in the cartridges, so that the pressure behind them jumps a little. */
-static bool pressure_crossed(const struct run *r)
-{
-    const struct sight now = present(r);
-    for (int i = 0; i < r->control.guards && watches_pressure(r); i++)
-        if (guard_crossed(&r->control.guard[i], r->plant, &now))
-            return true;
-    return false;
-}
-
 static enum status advance(struct run *r)
 {
     bool crossed;
@@ -493,10 +483,8 @@ static enum status advance(struct run *r)
     }
     if (crossed || agenda_due(&r->agenda, r->state.t) >= 0)
         return react(r);
-    if (due) {
+    if (due)
         restart(r);
-        return pressure_crossed(r) ? react(r) : STATUS_OK;
-    }
     return STATUS_OK;
 }
 

@@ -216,6 +216,10 @@ struct plant fixture_random_plant(unsigned long seed)
         m->joined = fixture_random(&r) < 0.5 ? MEMBRANE_SERIES : MEMBRANE_PARALLEL;
         m->restrictor.flow *= m->elements;
     }
+    p.fill.low_pressure_switch = fixture_random(&r) < 0.4;
+    p.fill.inlet.trips = (0.3 + 0.7 * fixture_random(&r)) * p.feed.pressure.mean;
+    p.fill.inlet.clears = p.fill.inlet.trips + 10e3;
+    p.fill.inlet.latches = fixture_random(&r) < 0.2;
     return p;
 }
 

@@ -193,3 +193,32 @@ Test(feed, extremes_are_those_of_the_season_over_a_year_and_of_a_part_of_it)
     cr_assert_float_eq(
         warmest, fmax(feed_at(&f, 0.0).temperature, feed_at(&f, 50.0 * DAY).temperature), 1e-12);
 }
+
+Test(feed, the_next_row_and_the_highest_pressure_are_those_of_its_log)
+{
+    static const double at[] = { 100.0, 200.0, 260.0 }, pressure[] = { 3e5, 5e5, 2e5 };
+    const struct feed_log log = { .rows = 3, .at = at, .pressure = pressure };
+    const struct feed_log mute = { .rows = 3, .at = at, .temperature = pressure };
+    struct feed f = plain();
+    cr_assert(isinf(feed_next_row(&f, 0.0)));
+    f.log = &mute;
+    cr_assert(isinf(feed_next_row(&f, 0.0)), "no column of pressures");
+    f.log = &log;
+    const double from[] = { 0.0, 100.0, 150.0, 200.0, 259.0, 260.0, 300.0 };
+    const double to[] = { 100.0, 200.0, 200.0, 260.0, 260.0, INFINITY, INFINITY };
+    for (int i = 0; i < 7; i++)
+        cr_assert_eq(feed_next_row(&f, from[i]), to[i], "from %g", from[i]);
+    cr_assert_eq(feed_highest_pressure(&f, DAY), 5e5);
+    cr_assert_eq(feed_highest_pressure(&f, 150.0), 4e5, "not beyond the span");
+}
+
+Test(feed, the_highest_pressure_counts_swings_and_steps)
+{
+    struct feed f = plain();
+    cr_assert_float_eq(feed_highest_pressure(&f, 3.0 * DAY), 4e5, 1.0, "at 3 o'clock");
+    f.steps = 1;
+    f.step[0] = nothing_at(1.1 * DAY);
+    f.step[0].pressure_change = 1e5;
+    cr_assert_float_eq(feed_highest_pressure(&f, 3.0 * DAY), 5e5, 1.0);
+    cr_assert_float_eq(feed_highest_pressure(&f, DAY), 4e5, 1.0, "the step is yet to come");
+}

@@ -172,3 +172,71 @@ Test(plant_flow, the_booster_stays_off_while_prefilters_are_flushed)
     set.flush = 3;
     cr_assert(plant_flow_boosted(&p, &set));
 }
+
+/* ---- what a low pressure switch sees ---- */
+
+static struct plant_flow called(const struct plant *p, struct settings *set)
+{
+    plant_start(p, &state);
+    const struct flow_inlet in = { 15.0, 345e3, 1.0 };
+    set->call = true;
+    return plant_flow(p, set, &state, &in);
+}
+
+Test(plant_flow, the_inlet_pressure_is_the_supply_less_valve_and_prefilters)
+{
+    struct plant p = fixture_plant();
+    p.line.supply_bore = 2e-3;
+    struct settings set;
+    settings_init(&set);
+    const struct plant_flow f = called(&p, &set);
+    const double q = f.product + f.drain;
+    const struct fluid water = water_fluid(15.0);
+    const double speed = q / (0.62 * M_PI / 4.0 * 4e-6);
+    double expected = 345e3 - 0.5 * water.density * speed * speed;
+    for (int i = 0; i < 2; i++)
+        expected -= p.train[i].kind->pressure_drop(&p.train[i].params, &state.stage[i], q, &water,
+                                                   expected);
+    cr_assert_float_eq(f.inlet_pressure, expected, 1e-6);
+    cr_assert_float_eq(f.inlet_pressure, f.membrane_pressure, 1e-6, "no pump: the same place");
+    cr_assert_lt(expected, 344e3);
+}
+
+Test(plant_flow, a_booster_pulls_down_the_pressure_in_front_of_it)
+{
+    struct plant p = fixture_plant();
+    p.line.supply_bore = 2e-3;
+    struct settings set;
+    settings_init(&set);
+    const double without = called(&p, &set).inlet_pressure;
+    p.train[4] = p.train[3];
+    p.train[3] = p.train[2];
+    fixture_stage(&p.train[2], &stage_pump);
+    p.stages = 5;
+    p.membrane = 3;
+    cr_assert_eq(plant_inlet_place(&p), 2);
+    const struct plant_flow f = called(&p, &set);
+    cr_assert_lt(f.inlet_pressure, without - 1e3);
+    cr_assert_float_eq(f.membrane_pressure, f.inlet_pressure + f.booster_head, 1e-3);
+}
+
+Test(plant_flow, a_switch_before_the_solenoid_sees_what_stands_there)
+{
+    struct plant p = fixture_plant();
+    struct settings set;
+    settings_init(&set);
+    const struct flow_inlet in = { 15.0, 345e3, 1.0 };
+    plant_start(&p, &state);
+    cr_assert_eq(plant_flow(&p, &set, &state, &in).inlet_pressure, 345e3, "shut");
+    set.health.solenoid_weep = 1e-4;
+    const struct plant_flow weep = plant_flow(&p, &set, &state, &in);
+    cr_assert(weep.drain > 0.0 && weep.membrane_pressure < 100e3);
+    cr_assert_gt(weep.inlet_pressure, 344e3, "a weep does not pull it down");
+    set.hand_valve = false;
+    cr_assert_eq(plant_flow(&p, &set, &state, &in).inlet_pressure, 0.0, "run out behind it");
+    set.hand_valve = true;
+    const struct flow_inlet cut = { 15.0, 0.0, 1.0 };
+    cr_assert_eq(plant_flow(&p, &set, &state, &cut).inlet_pressure, 0.0);
+    p.membrane = -1;
+    cr_assert_eq(plant_inlet_place(&p), 0);
+}

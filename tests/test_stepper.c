@@ -74,3 +74,35 @@ Test(stepper, reports_a_state_that_is_no_number)
     cr_assert_eq(status, STATUS_DIVERGED);
     stepper_free(s);
 }
+
+/* What the rates leave behind is that of the end: guards on signals rely on it. */
+struct last {
+    double t, x;
+};
+
+static void remember(double t, const double x[], double dx[], void *context)
+{
+    *(struct last *)context = (struct last){ t, x[0] };
+    dx[0] = cos(t);
+}
+
+Test(stepper, calls_the_rates_last_at_the_end)
+{
+    struct last last = { 0.0, 0.0 };
+    double x[1] = { 0.0 }, dx[1] = { 1.0 }, y[1], t = 0.0;
+    const double scale[1] = { 1.0 };
+    struct stepper *s = stepper_create(1, scale, 1e-10, remember, &last);
+    stepper_restart(s, dx);
+    while (t < 20.0) {
+        cr_assert_eq(stepper_step(s, &t, x, 20.0), STATUS_OK);
+        cr_assert_float_eq(last.t, t, 1e-12);
+        cr_assert_eq(last.x, x[0]);
+        const double h = t - stepper_start_t(s);
+        for (int k = 1; k < 5; k++) {
+            cr_assert_eq(stepper_repeat(s, 0.2 * k * h, y), STATUS_OK);
+            cr_assert_float_eq(last.t, stepper_start_t(s) + 0.2 * k * h, 1e-12);
+            cr_assert_eq(last.x, y[0]);
+        }
+    }
+    stepper_free(s);
+}
