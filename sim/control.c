@@ -6,18 +6,10 @@
 
 #include <math.h>
 
-#include "trip.h"
-
 static const double DRY_BAND = 0.005; /* m of water over the outlet before it delivers again */
 static const double SEATS = 0.2;      /* of its stiction short of shut, a float valve seats */
 static const double DIVERT_LONGEST = 600.0; /* s, if only a reading ends it */
 static const double BRIM_BAND = 1e-6;       /* m3 below the rim at which running over has ended */
-
-void changes_add(struct changes *c, const char *kind, const char *part, const char *words)
-{
-    if (c->count < CHANGES_MAX)
-        c->change[c->count++] = (struct change){ kind, part, words };
-}
 
 static void watch(struct control *c, const char *name, enum channel channel, double upper,
                   double lower, bool *on)
@@ -43,9 +35,9 @@ static void watch_tank(struct control *c, const struct plant *p, struct settings
     }
     if (f->high_switch)
         watch(c, "high switch", CHANNEL_TANK_LEVEL, f->high_at, f->high_at - f->switch_band,
-              &c->high_wet);
+              &c->trips.high_wet);
     if (f->leak_sensor)
-        watch(c, "leak sensor", CHANNEL_SPILLED, f->leak_volume, -INFINITY, &c->leak_wet);
+        watch(c, "leak sensor", CHANNEL_SPILLED, f->leak_volume, -INFINITY, &c->trips.leak_wet);
     if (k->overflow.kind != OVERFLOW_NONE)
         watch(c, "overflow", CHANNEL_TANK_LEVEL, k->overflow.lip + k->overflow.meniscus,
               k->overflow.lip, &set->overflow_running);
@@ -53,7 +45,7 @@ static void watch_tank(struct control *c, const struct plant *p, struct settings
     watch(c, "outlet", CHANNEL_TANK_LEVEL, k->outlet + DRY_BAND, k->outlet, &c->outlet_wet);
     if (f->low_pressure_switch)
         watch(c, "low pressure switch", CHANNEL_INLET_PRESSURE, f->inlet.clears, f->inlet.trips,
-              &c->inlet_enough);
+              &c->trips.inlet_enough);
 }
 
 static void watch_basin(struct control *c, const struct plant *p, struct settings *set)
@@ -84,15 +76,14 @@ void control_start(struct control *c, const struct plant *p, struct settings *se
                            .made_since = NAN,
                            .phase_ends = INFINITY,
                            .divert_ends = INFINITY,
-                           .inlet_low_since = NAN,
-                           .inlet_tried = NAN };
+                           .trips = { .inlet_low_since = NAN, .inlet_tried = NAN } };
     control_watch(c, p, set);
     for (int i = 0; i < c->guards; i++) {
         const struct guard *g = &c->guard[i];
         *g->on = guard_value(p, g->channel, s) > g->lower;
         /* between its two levels a switch could be either: take the one that asks for no water */
         if (g->on == &set->overflow_running || g->on == &set->tank_brim ||
-            g->on == &set->basin_brim || g->on == &c->leak_wet)
+            g->on == &set->basin_brim || g->on == &c->trips.leak_wet)
             *g->on = guard_value(p, g->channel, s) >= g->upper;
     }
     set->tank_dry = !c->outlet_wet;
@@ -118,9 +109,9 @@ static void tell_sensed(const struct control *c, const struct settings *set, con
     else if (g->on == &c->outlet_wet)
         changes_add(log, on ? "dry ends" : "dry", "tank",
                     on ? "the tank delivers again" : "the tank is empty down to its outlet");
-    else if (g->on == &c->leak_wet && on)
+    else if (g->on == &c->trips.leak_wet && on)
         changes_add(log, "leak", "leak sensor", "enough water for the leak sensor");
-    else if (g->on == &c->high_wet && on)
+    else if (g->on == &c->trips.high_wet && on)
         changes_add(log, "high", "high switch", "the water reaches the high switch");
 }
 
@@ -161,7 +152,7 @@ static void react_fill(struct control *c, const struct plant *p, struct settings
     if (!set->power) {
         if (f->switches && !f->keeps_call)
             set->call = false;
-        trip_without_power(c);
+        trip_without_power(&c->trips);
         return;
     }
     if (f->switches) {
@@ -170,7 +161,7 @@ static void react_fill(struct control *c, const struct plant *p, struct settings
         else if (!trip_shows(h->low_switch, c->start_wet))
             set->call = true;
     }
-    trip_react(c, p, set, t);
+    trip_react(&c->trips, p, set, t);
 }
 
 static void react_topoff(struct control *c, const struct plant *p, struct settings *set, double t)
@@ -300,7 +291,6 @@ bool control_react(struct control *c, const struct plant *p, struct settings *se
                    struct changes *log)
 {
     const struct settings before = *set;
-    const bool hunting = c->hunting;
     react_fill(c, p, set, t);
     if (commission_react(&c->commission, p, set, t))
         tell_flush(c, p, set, before.flush, log);
@@ -311,23 +301,18 @@ bool control_react(struct control *c, const struct plant *p, struct settings *se
     if (set->call != before.call && p->fill.switches)
         changes_add(log, set->call ? "fill starts" : "fill stops", "tank",
                     set->call ? "the start switch calls for water" : "the call for water ends");
-    trip_tell(c, p, log);
-    if (c->hunting != hunting)
-        changes_add(log, c->hunting ? "hunting" : "hunting ends", "low pressure switch",
-                    c->hunting ? "each try pulls the pressure down again; more of them are only "
-                                 "counted"
-                               : "a try has lasted");
+    trip_tell(&c->trips, p, log);
     if (set->topoff_call != before.topoff_call)
         changes_add(log, set->topoff_call ? "top-off" : "top-off ends", "served water",
                     set->topoff_call ? "the top-off pump is called" : "the served water is full");
     if (before.topoff_trip && !set->topoff_trip)
         changes_add(log, "trip ends", "top-off pump", "the call that ran too long has ended");
-    if (set->rinsing != before.rinsing && !c->hunting)
+    if (set->rinsing != before.rinsing && !c->trips.hunting)
         changes_add(log, set->rinsing ? "rinse" : "rinse ends", "membrane",
                     set->rinse_pump ? "stored product is pushed along it to the drain"
                     : set->rinsing  ? "the drain opens wide"
                                     : "the drain is back on its restrictor");
-    if (set->diverting != before.diverting && !c->hunting)
+    if (set->diverting != before.diverting && !c->trips.hunting)
         changes_add(log, set->diverting ? "divert" : "divert ends", "membrane",
                     set->diverting ? "the first product goes to the drain"
                                    : "the product goes its way");
@@ -352,7 +337,7 @@ double control_topoff_due(const struct control *c, const struct plant *p)
 
 void control_run_expired(struct control *c)
 {
-    c->timer_tripped = true;
+    c->trips.timer_tripped = true;
 }
 
 void control_topoff_expired(struct control *c, struct settings *set)
@@ -363,12 +348,12 @@ void control_topoff_expired(struct control *c, struct settings *set)
 
 bool control_tripped(const struct control *c, const struct settings *set)
 {
-    return trip_causes(c) != 0 || set->topoff_trip;
+    return trip_causes(&c->trips) != 0 || set->topoff_trip;
 }
 
 void control_reset(struct control *c, struct settings *set)
 {
-    trip_reset(c);
+    trip_reset(&c->trips);
     c->run_count = c->topoff_count = 0.0;
     set->topoff_trip = false;
 }

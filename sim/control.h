@@ -6,8 +6,10 @@
 #ifndef SIM_CONTROL_H
 #define SIM_CONTROL_H
 
+#include "changes.h"
 #include "commission.h"
 #include "guard.h"
+#include "trip.h"
 
 enum { GUARDS_MAX = 16 };
 
@@ -17,9 +19,8 @@ enum phase { PHASE_IDLE, PHASE_FIRST_RINSE, PHASE_MAKING, PHASE_RINSE, PHASE_LAS
 
 struct control {
     /* what the water does to each switch; what the switch shows may differ (health) */
-    bool start_wet, stop_wet, high_wet, topoff_wet, leak_wet;
-    bool outlet_wet;                  /* of the tank */
-    bool high_tripped, leak_tripped, timer_tripped;
+    bool start_wet, stop_wet, topoff_wet;
+    bool outlet_wet; /* of the tank */
     double run_count;                 /* s that the present run has lasted up to run_since */
     double run_since;                 /* s; NAN while the solenoid is shut */
     double topoff_count, topoff_since;
@@ -31,29 +32,8 @@ struct control {
     int guards;
     struct guard guard[GUARDS_MAX];
     struct commission commission;
-    /* the low pressure switch */
-    bool inlet_enough;      /* what the water does to it */
-    bool inlet_tripped;
-    bool hunting;           /* the tries of a row trip one after the other */
-    double inlet_low_since; /* s; NAN while it shows enough, or the feed is shut */
-    double inlet_retry;     /* s, of the next try, once tripped */
-    double inlet_tried;     /* s, of the last try, or NAN */
-    unsigned told;          /* causes of a trip that were last put into words */
+    struct trips trips; /* the protections */
 };
-
-/* A change worth a line in the log; words are constant texts. */
-struct change {
-    const char *kind, *part, *words;
-};
-
-enum { CHANGES_MAX = 16 };
-
-struct changes {
-    int count;
-    struct change change[CHANGES_MAX];
-};
-
-void changes_add(struct changes *c, const char *kind, const char *part, const char *words);
 
 /* Sets up guards for this plant and the switches as the water stands. */
 void control_start(struct control *c, const struct plant *p, struct settings *set,

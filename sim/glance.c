@@ -138,11 +138,6 @@ static void stopper(const char *what, const char *sticks)
     screen_wrap(stdout, 2 + (int)strlen(what), 4, sticks);
 }
 
-static const char *until_reset(bool latches)
-{
-    return latches ? ", until reset" : "";
-}
-
 /* A weak supply that stands well and gives way as soon as water flows. */
 static void tell_hunting(const struct inlet_switch *s, const struct sizing *z)
 {
@@ -156,12 +151,12 @@ static void tell_hunting(const struct inlet_switch *s, const struct sizing *z)
     if (low == 0)
         return;
     text_append(words, sizeof words, "of %.0f kPa there %.0f kPa are left when water flows; ",
-                1e-3 * z->point[worst].pressure,
-                1e-3 * z->point[worst].signals.inlet_pressure);
+                1e-3 * z->point[worst].pressure, 1e-3 * z->point[worst].signals.inlet_pressure);
     text_append(words, sizeof words, "%s",
                 s->latches ? "the first of these latches it."
                            : "it starts, trips, waits and starts again.");
-    stopper(low == SIZING_CASES ? "IT TRIPS AT EVERY START: " : "IT TRIPS WHERE THE SUPPLY IS LOW: ",
+    stopper(low == SIZING_CASES ? "IT TRIPS AT EVERY START: "
+                                : "IT TRIPS WHERE THE SUPPLY IS LOW: ",
             words);
 }
 
@@ -171,9 +166,8 @@ static void tell_low_pressure(const struct plant *p, const struct sizing *z)
     const int place = plant_inlet_place(p);
     if (!p->fill.low_pressure_switch)
         return;
-    printf("  A low pressure switch in front of the %s tells the solenoid to shut under %.0f kPa%s.\n",
-           place < p->stages ? p->train[place].kind->title : "train", 1e-3 * s->trips,
-           until_reset(s->latches));
+    printf("  A low pressure switch at the %s shuts the feed under %.0f kPa.\n",
+           p->train[place].kind->title, 1e-3 * s->trips);
     tell_hunting(s, z);
 }
 
@@ -185,15 +179,34 @@ static int tell_solenoid(const struct fill *f)
         printf("  Level switches: the tank fills from %.1f to %.1f cm, by a feed solenoid.\n",
                100.0 * f->on_at, 100.0 * f->off_at);
     if (f->high_switch)
-        printf("  A high switch at %.1f cm tells the feed solenoid to shut%s.\n", 100.0 * f->high_at,
-               until_reset(f->high_latches));
+        printf("  A high switch at %.1f cm tells the feed solenoid to shut.\n", 100.0 * f->high_at);
     if (f->run_timer)
-        printf("  A run timer tells the feed solenoid to shut after %s%s.\n",
-               screen_span(f->longest_run, cell), until_reset(f->timer_latches));
+        printf("  A run timer tells the feed solenoid to shut after %s.\n",
+               screen_span(f->longest_run, cell));
     if (f->leak_sensor)
-        printf("  A leak sensor tells the feed solenoid to shut after %s on the floor%s.\n",
-               screen_litres(f->leak_volume, cell), until_reset(f->leak_latches));
+        printf("  A leak sensor tells the feed solenoid to shut after %s on the floor.\n",
+               screen_litres(f->leak_volume, cell));
     return f->switches + f->high_switch + f->run_timer + f->leak_sensor;
+}
+
+/* Which of them stay tripped when their cause has gone. */
+static void tell_latches(const struct fill *f)
+{
+    const struct {
+        bool latches;
+        const char *part;
+    } rows[] = { { f->high_switch && f->high_latches, "the high switch" },
+                 { f->run_timer && f->timer_latches, "the run timer" },
+                 { f->leak_sensor && f->leak_latches, "the leak sensor" },
+                 { f->low_pressure_switch && f->inlet.latches, "the low pressure switch" } };
+    char words[SCREEN_TEXT] = "";
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++)
+        if (rows[i].latches)
+            text_append(words, sizeof words, "%s%s", words[0] ? ", " : "", rows[i].part);
+    if (words[0] == '\0')
+        return;
+    text_append(words, sizeof words, ".");
+    stopper("Once tripped, shut until somebody resets: ", words);
 }
 
 /* However many give the order, one valve has to obey it. */
@@ -264,6 +277,7 @@ static void tell_stoppers(const struct glance *k)
     const int orders = tell_solenoid(f);
     tell_one_valve(f, orders);
     tell_low_pressure(&k->scenario.plant, &k->sizing);
+    tell_latches(f);
     tell_failure(k, orders);
     tell_overflow(&k->scenario.plant, &k->sizing);
     putchar('\n');

@@ -17,8 +17,10 @@ static const struct {
 static const struct {
     const char *key, *word;
 } words[] = {
-    { "shutoff", "bladder tank" }, { "shape", "bladder tank" },
-    { "what", "rinse" },           { "what", "siphon" },
+    { "shutoff", "bladder tank" },
+    { "shape", "bladder tank" },
+    { "what", "rinse" },
+    { "what", "siphon" },
 };
 
 bool later_key(const char *group, const char *key)

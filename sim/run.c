@@ -10,7 +10,6 @@
 #include <string.h>
 
 #include "rule.h"
-#include "trip.h"
 
 static const double DAY = 86400.0; /* s */
 static const double GLANCE = 10.0; /* s ahead, to see how fast the inlet pressure changes */
@@ -317,7 +316,7 @@ static void set_timers(struct run *r)
 {
     r->agenda.due[SLOT_RUN_TIMER] = control_run_due(&r->control, r->plant, &r->settings);
     r->agenda.due[SLOT_TOPOFF_TIMER] = control_topoff_due(&r->control, r->plant);
-    r->agenda.due[SLOT_INLET] = trip_due(&r->control, r->plant, &r->settings);
+    r->agenda.due[SLOT_INLET] = trip_due(&r->control.trips, r->plant, &r->settings);
     if (control_has_phases(r->plant))
         r->agenda.due[SLOT_PHASE] = control_phase_due(&r->control, r->plant);
     r->agenda.due[SLOT_FLUSH] = commission_due(&r->control.commission, &r->settings);
@@ -433,8 +432,7 @@ static enum status locate(struct run *r, bool *crossed)
         .stepper = r->stepper,
         .start = { stepper_start_x(r->stepper), stepper_start_dx(r->stepper), &r->before,
                    r->inlet_rate },
-        .end = { r->state.x, end_dx, &end,
-                 inlet_rate(r, r->state.t, r->state.x, end_dx, &end) },
+        .end = { r->state.x, end_dx, &end, inlet_rate(r, r->state.t, r->state.x, end_dx, &end) },
         .live = &r->after,
     };
     r->inlet_rate = step.end.inlet_rate;
@@ -578,6 +576,7 @@ void run_save(const struct run *r, struct run_saved *out)
     out->state = r->state;
     out->before = r->before;
     memcpy(out->dx, r->dx, sizeof r->dx);
+    out->inlet_rate = r->inlet_rate;
     out->step = stepper_suggested(r->stepper);
     out->next_event = r->next_event;
     out->next_sample = r->next_sample;
@@ -599,6 +598,7 @@ void run_restore(struct run *r, const struct run_saved *saved)
     r->state = saved->state;
     r->before = saved->before;
     memcpy(r->dx, saved->dx, sizeof r->dx);
+    r->inlet_rate = saved->inlet_rate;
     stepper_resume(r->stepper, saved->dx, saved->step);
     r->next_event = saved->next_event;
     r->agenda.due[SLOT_EVENT] = event_due(r);

@@ -80,6 +80,7 @@ struct run_saved {
     struct state state;
     struct signals before;
     double dx[X_COUNT];
+    double inlet_rate;
     double step; /* s, suggested for the next one */
     int next_event;
     int64_t next_sample;

@@ -159,9 +159,9 @@ enum { SHUTOFFS = sizeof shutoffs / sizeof *shutoffs - 1 };
 
 static bool *shutoff(struct fill *f, int i)
 {
-    bool *const flags[] = { &f->switches,    &f->float_valve, &f->high_switch,  &f->run_timer,
-                            &f->leak_sensor, &f->drip_pan,    &f->shutoff_valve,
-                            &f->low_pressure_switch };
+    bool *const flags[] = { &f->switches,      &f->float_valve,        &f->high_switch,
+                            &f->run_timer,     &f->leak_sensor,        &f->drip_pan,
+                            &f->shutoff_valve, &f->low_pressure_switch };
     return flags[i];
 }
 

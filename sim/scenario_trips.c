@@ -50,12 +50,13 @@ void scenario_inlet_read(struct loading *l, const struct node *storage, struct f
     }
     scenario_within_read(l, storage, "storage", &inlet_group, s);
     scenario_assume(l, &s->clears,
-                    &(struct assumed){ "storage.low_pressure.clears", DIM_PRESSURE,
-                                       s->trips + RISE, "assumption: 10 psi above trips" });
+                    &(struct assumed){ "storage.low_pressure.clears", DIM_PRESSURE, s->trips + RISE,
+                                       "assumption: 10 psi above trips" });
     if (s->clears > s->trips)
         return;
     const struct node *n = tree_member(said, "clears");
-    complain(l, SEVERITY_ERROR, n != NULL ? n : said, "it clears at a higher pressure, 10 psi is usual",
+    complain(l, SEVERITY_ERROR, n != NULL ? n : said,
+             "it clears at a higher pressure, 10 psi is usual",
              "the low pressure switch would clear before it trips");
 }
 
@@ -102,12 +103,11 @@ static void check_cut_out(const struct context *c)
     if (place >= p->stages || p->train[place].kind != &stage_pump ||
         p->train[place].params.pump.cut_out < c->fill->inlet.trips)
         return;
-    reader_complain(&c->l->reader, SEVERITY_WARNING, c->low,
-                    "make trips higher, or cut_out of the pump lower",
-                    "the pump's own switch stops it first, at %s, and the low pressure switch "
-                    "hardly ever trips",
-                    units_format(p->train[place].params.pump.cut_out, DIM_PRESSURE, words,
-                                 sizeof words));
+    reader_complain(
+        &c->l->reader, SEVERITY_WARNING, c->low, "make trips higher, or cut_out of the pump lower",
+        "the pump's own switch stops it first, at %s, and the low pressure switch "
+        "hardly ever trips",
+        units_format(p->train[place].params.pump.cut_out, DIM_PRESSURE, words, sizeof words));
 }
 
 static const struct node *at(const struct context *c, const char *key)

@@ -33,8 +33,8 @@ void stepper_resume(struct stepper *s, const double dx[], double suggested);
  * the rates at both ends. */
 enum status stepper_step(struct stepper *s, double *t, double x[], double limit);
 
-/* x at `h` seconds (0 < h <= the step) after the start of the last step.  Here and in stepper_step the
- * last call of the rates is at the end. */
+/* x at `h` seconds (0 < h <= the step) after the start of the last step.  Here and in stepper_step
+ * the last call of the rates is at the end. */
 enum status stepper_repeat(struct stepper *s, double h, double x[]);
 
 /* Start and end of the last step: state and rates. */

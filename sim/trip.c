@@ -8,7 +8,7 @@
 
 #include <math.h>
 
-enum { HIGH = 1, LEAK = 2, TIMER = 4, INLET = 8 };
+static const unsigned HIGH = 1, LEAK = 2, TIMER = 4, INLET = 8, HUNTING = 16; /* bits of `told` */
 
 bool trip_shows(double health, bool sound)
 {
@@ -17,90 +17,90 @@ bool trip_shows(double health, bool sound)
 
 /* ---- the low pressure switch ---- */
 
-static bool shows_enough(const struct control *c, const struct settings *set)
+static bool shows_enough(const struct trips *trips, const struct settings *set)
 {
-    return trip_shows(set->health.inlet_switch, c->inlet_enough);
+    return trip_shows(set->health.inlet_switch, trips->inlet_enough);
 }
 
 /* A try that has lasted so long counts as a run; one that trips before that as hunting. */
-static double settles_at(const struct control *c, const struct inlet_switch *s)
+static double settles_at(const struct trips *trips, const struct inlet_switch *s)
 {
-    return c->inlet_tried + (s->delay + s->wait);
+    return trips->inlet_tried + (s->delay + s->wait);
 }
 
-static void trip_inlet(struct control *c, const struct inlet_switch *s, struct settings *set,
+static void trip_inlet(struct trips *trips, const struct inlet_switch *s, struct settings *set,
                        double t)
 {
-    c->hunting = c->hunting || (!isnan(c->inlet_tried) && t < settles_at(c, s));
-    c->inlet_tripped = true;
-    c->inlet_retry = t + s->wait;
-    c->inlet_low_since = NAN;
+    trips->hunting = trips->hunting || (!isnan(trips->inlet_tried) && t < settles_at(trips, s));
+    trips->inlet_tripped = true;
+    trips->inlet_retry = t + s->wait;
+    trips->inlet_low_since = NAN;
     set->inlet_trips++;
 }
 
 /* It looks while the feed solenoid has power: in a line that is shut nothing can run dry. */
-static void react_inlet(struct control *c, const struct inlet_switch *s, struct settings *set,
+static void react_inlet(struct trips *trips, const struct inlet_switch *s, struct settings *set,
                         double t)
 {
-    const bool enough = shows_enough(c, set);
-    if (c->inlet_tripped && !s->latches && enough && t >= c->inlet_retry) {
-        c->inlet_tripped = false;
-        c->inlet_tried = t;
+    const bool enough = shows_enough(trips, set);
+    if (trips->inlet_tripped && !s->latches && enough && t >= trips->inlet_retry) {
+        trips->inlet_tripped = false;
+        trips->inlet_tried = t;
     }
-    if (enough || c->inlet_tripped || !plant_solenoid_energised(set))
-        c->inlet_low_since = NAN;
-    else if (isnan(c->inlet_low_since))
-        c->inlet_low_since = t;
-    if (t >= c->inlet_low_since + s->delay)
-        trip_inlet(c, s, set, t);
-    if (c->hunting && !c->inlet_tripped && t >= settles_at(c, s))
-        c->hunting = false;
+    if (enough || trips->inlet_tripped || !plant_solenoid_energised(set))
+        trips->inlet_low_since = NAN;
+    else if (isnan(trips->inlet_low_since))
+        trips->inlet_low_since = t;
+    if (t >= trips->inlet_low_since + s->delay)
+        trip_inlet(trips, s, set, t);
+    if (trips->hunting && !trips->inlet_tripped && t >= settles_at(trips, s))
+        trips->hunting = false;
 }
 
-double trip_due(const struct control *c, const struct plant *p, const struct settings *set)
+double trip_due(const struct trips *trips, const struct plant *p, const struct settings *set)
 {
     const struct inlet_switch *s = &p->fill.inlet;
     double due = INFINITY;
     if (!p->fill.low_pressure_switch || !set->power)
         return due;
-    if (!isnan(c->inlet_low_since))
-        due = c->inlet_low_since + s->delay;
-    if (c->inlet_tripped && !s->latches && shows_enough(c, set))
-        due = fmin(due, c->inlet_retry);
-    if (c->hunting && !c->inlet_tripped)
-        due = fmin(due, settles_at(c, s));
+    if (!isnan(trips->inlet_low_since))
+        due = trips->inlet_low_since + s->delay;
+    if (trips->inlet_tripped && !s->latches && shows_enough(trips, set))
+        due = fmin(due, trips->inlet_retry);
+    if (trips->hunting && !trips->inlet_tripped)
+        due = fmin(due, settles_at(trips, s));
     return due;
 }
 
 /* ---- all of them ---- */
 
-void trip_react(struct control *c, const struct plant *p, struct settings *set, double t)
+void trip_react(struct trips *trips, const struct plant *p, struct settings *set, double t)
 {
     const struct fill *f = &p->fill;
     const struct health *h = &set->health;
-    const bool high = f->high_switch && trip_shows(h->guard_switch, c->high_wet);
-    const bool leak = f->leak_sensor && trip_shows(h->leak_sensor, c->leak_wet);
-    c->high_tripped = high || (f->high_latches && c->high_tripped);
-    c->leak_tripped = leak || (f->leak_latches && c->leak_tripped);
+    const bool high = f->high_switch && trip_shows(h->guard_switch, trips->high_wet);
+    const bool leak = f->leak_sensor && trip_shows(h->leak_sensor, trips->leak_wet);
+    trips->high_tripped = high || (f->high_latches && trips->high_tripped);
+    trips->leak_tripped = leak || (f->leak_latches && trips->leak_tripped);
     /* what the run timer stands against is this call */
-    c->timer_tripped = c->timer_tripped && (f->timer_latches || set->call);
+    trips->timer_tripped = trips->timer_tripped && (f->timer_latches || set->call);
     if (f->low_pressure_switch)
-        react_inlet(c, &f->inlet, set, t);
-    set->trip = trip_causes(c) != 0;
+        react_inlet(trips, &f->inlet, set, t);
+    set->trip = trip_causes(trips) != 0;
 }
 
-void trip_without_power(struct control *c)
+void trip_without_power(struct trips *trips)
 {
-    c->inlet_low_since = NAN;
+    trips->inlet_low_since = NAN;
 }
 
-unsigned trip_causes(const struct control *c)
+unsigned trip_causes(const struct trips *trips)
 {
-    return (c->high_tripped ? HIGH : 0U) | (c->leak_tripped ? LEAK : 0U) |
-           (c->timer_tripped ? TIMER : 0U) | (c->inlet_tripped ? INLET : 0U);
+    return (trips->high_tripped ? HIGH : 0U) | (trips->leak_tripped ? LEAK : 0U) |
+           (trips->timer_tripped ? TIMER : 0U) | (trips->inlet_tripped ? INLET : 0U);
 }
 
-void trip_tell(struct control *c, const struct plant *p, struct changes *log)
+void trip_tell(struct trips *trips, const struct plant *p, struct changes *log)
 {
     const struct fill *f = &p->fill;
     const struct {
@@ -118,21 +118,28 @@ void trip_tell(struct control *c, const struct plant *p, struct changes *log)
           "the low pressure switch tells the feed solenoid to shut, until reset" },
     };
     /* of a row of tries only the first are told */
-    const unsigned quiet = c->hunting ? INLET : 0U;
-    const unsigned before = c->told, now = trip_causes(c);
-    c->told = now;
+    const unsigned quiet = trips->hunting ? INLET : 0U;
+    const unsigned before = trips->told, causes = trip_causes(trips);
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++)
-        if (now & ~before & ~quiet & rows[i].cause)
+        if (causes & ~before & ~quiet & rows[i].cause)
             changes_add(log, "trip", "feed solenoid",
                         rows[i].latches ? rows[i].latched : rows[i].words);
-    if (now == 0 && (before & ~quiet) != 0)
+    if (causes == 0 && (before & ~(quiet | HUNTING)) != 0)
         changes_add(log, "trip ends", "feed solenoid",
                     "nothing tells the feed solenoid to stay shut any more");
+    const unsigned hunting = trips->hunting ? HUNTING : 0U;
+    if (hunting & ~before)
+        changes_add(log, "hunting", "low pressure switch",
+                    "each try pulls the pressure down again; more of them are only counted");
+    else if (before & ~hunting & HUNTING)
+        changes_add(log, "hunting ends", "low pressure switch", "a try has lasted");
+    trips->told = causes | hunting;
 }
 
-void trip_reset(struct control *c)
+void trip_reset(struct trips *trips)
 {
-    c->high_tripped = c->leak_tripped = c->timer_tripped = c->inlet_tripped = false;
-    c->hunting = false;
-    c->inlet_tried = c->inlet_low_since = NAN;
+    trips->high_tripped = trips->leak_tripped = trips->timer_tripped = trips->inlet_tripped = false;
+    trips->hunting = false; /* a person saw it: nothing is left to tell */
+    trips->told &= ~HUNTING;
+    trips->inlet_tried = trips->inlet_low_since = NAN;
 }

@@ -28,8 +28,8 @@ static bool crossed(const struct guard *g, const struct plant *p, const double x
     return guard_crossed(g, p, &s);
 }
 
-static int locate(const struct guard g[], int n, const struct plant *p, struct stepper *s, double *t,
-                  double x[], enum status *status)
+static int locate(const struct guard g[], int n, const struct plant *p, struct stepper *s,
+                  double *t, double x[], enum status *status)
 {
     static const struct signals none;
     const struct guarded_step step = {

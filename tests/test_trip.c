@@ -5,7 +5,6 @@
 
 #include "fixture.h"
 #include "sim/balance.h"
-#include "sim/trip.h"
 
 static const double DAY = 86400.0;
 
@@ -60,9 +59,9 @@ Test(trip, low_pressure_must_last_and_is_forgotten_after_a_dip)
     cr_assert(b.set.call && !b.set.trip);
     see(&b, 68e3, 10.0);
     cr_assert_not(b.set.trip);
-    cr_assert_eq(trip_due(&b.c, &b.p, &b.set), 13.0);
+    cr_assert_eq(trip_due(&b.c.trips, &b.p, &b.set), 13.0);
     see(&b, 139e3, 12.0);
-    cr_assert(isinf(trip_due(&b.c, &b.p, &b.set)), "a dip of two seconds");
+    cr_assert(isinf(trip_due(&b.c.trips, &b.p, &b.set)), "a dip of two seconds");
     see(&b, 68e3, 20.0);
     see(&b, 68e3, 23.0);
     cr_assert(b.set.trip);
@@ -80,7 +79,8 @@ Test(trip, low_pressure_clears_at_its_upper_level_and_not_before_the_wait)
     cr_assert(b.set.trip);
     see(&b, 137e3, 700.0);
     cr_assert(b.set.trip, "between its levels it still shows low");
-    cr_assert(isinf(trip_due(&b.c, &b.p, &b.set)), "no time will clear it, only the pressure");
+    cr_assert(isinf(trip_due(&b.c.trips, &b.p, &b.set)),
+              "no time will clear it, only the pressure");
     see(&b, 138e3, 800.0);
     cr_assert_not(b.set.trip);
 
@@ -89,7 +89,7 @@ Test(trip, low_pressure_clears_at_its_upper_level_and_not_before_the_wait)
     see(&b, 60e3, 3.0);
     see(&b, 300e3, 3.0);
     cr_assert(b.set.trip);
-    cr_assert_eq(trip_due(&b.c, &b.p, &b.set), 603.0);
+    cr_assert_eq(trip_due(&b.c.trips, &b.p, &b.set), 603.0);
     see(&b, 300e3, 603.0);
     cr_assert_not(b.set.trip);
 }
@@ -102,13 +102,13 @@ Test(trip, low_pressure_is_only_looked_at_while_the_feed_is_open)
     see(&b, 0.0, 10.0);
     see(&b, 0.0, 1000.0);
     cr_assert(!b.set.call && !b.set.trip);
-    cr_assert(isinf(trip_due(&b.c, &b.p, &b.set)));
+    cr_assert(isinf(trip_due(&b.c.trips, &b.p, &b.set)));
     b.set.health.high_switch = WORKS;
     see(&b, 0.0, 2000.0);
-    cr_assert_eq(trip_due(&b.c, &b.p, &b.set), 2003.0, "from the call on");
+    cr_assert_eq(trip_due(&b.c.trips, &b.p, &b.set), 2003.0, "from the call on");
     b.set.health.controller = 0.0; /* hangs off */
     see(&b, 0.0, 2001.0);
-    cr_assert(isinf(trip_due(&b.c, &b.p, &b.set)));
+    cr_assert(isinf(trip_due(&b.c.trips, &b.p, &b.set)));
 }
 
 Test(trip, a_faulty_low_pressure_switch_never_trips_or_always)
@@ -149,10 +149,10 @@ Test(trip, of_a_row_of_tries_only_the_first_are_told_and_all_are_counted)
     }
     cr_assert_eq(b.set.inlet_trips, 100);
     cr_assert(told(&b, "trip") == 1 && told(&b, "trip ends") == 1 && told(&b, "hunting") == 1);
-    cr_assert_eq(trip_due(&b.c, &b.p, &b.set), t + 603.0);
+    cr_assert_eq(trip_due(&b.c.trips, &b.p, &b.set), t + 603.0);
     see(&b, 300e3, t + 603.0);
     cr_assert_eq(told(&b, "hunting ends"), 1, "a try that lasts ends it");
-    cr_assert(isinf(trip_due(&b.c, &b.p, &b.set)));
+    cr_assert(isinf(trip_due(&b.c.trips, &b.p, &b.set)));
     see(&b, 50e3, t + 9000.0);
     see(&b, 50e3, t + 9003.0);
     cr_assert_eq(told(&b, "trip"), 2, "a new one is told again");
@@ -309,7 +309,8 @@ Test(trip, finds_a_slow_fall_to_a_microsecond)
         const double expected = falls_at(&p, p.fill.inlet.trips, 0.25 * DAY, 0.5 * DAY);
         struct plan whole = plan_of(0.6 * DAY);
         const double at = run_first(&p, &whole, "trip");
-        cr_assert_float_eq(at, expected + 3.0, 1e-6, "%.12g s instead of %.12g", at, expected + 3.0);
+        cr_assert_float_eq(at, expected + 3.0, 1e-6, "%.12g s instead of %.12g", at,
+                           expected + 3.0);
     }
 }
 
@@ -347,7 +348,8 @@ Test(trip, does_not_miss_a_dip_in_a_log_of_pressures)
     const double expected = falls_at(&p, 150e3, 20000.0, 20060.0);
     struct plan whole = plan_of(DAY);
     const double trip = run_first(&p, &whole, "trip");
-    cr_assert_float_eq(trip, expected + 3.0, 1e-6, "%.13g s instead of %.13g", trip, expected + 3.0);
+    cr_assert_float_eq(trip, expected + 3.0, 1e-6, "%.13g s instead of %.13g", trip,
+                       expected + 3.0);
 }
 
 Test(trip, a_prefilter_that_clogs_trips_it_at_the_parcel_that_goes_too_far)
@@ -608,7 +610,8 @@ Test(trip, power_may_fail_and_return_in_every_phase)
         struct plan plan = getting_there(w, cut + lasts + 5000.0);
         add(&plan, cut, EVENT_POWER_OFF);
         add(&plan, cut + lasts, EVENT_POWER_ON);
-        const double at[LOOKS] = { cut - 0.25, cut + 0.5, cut + lasts + 0.25, cut + lasts + 4000.0 };
+        const double at[LOOKS] = { cut - 0.25, cut + 0.5, cut + lasts + 0.25,
+                                   cut + lasts + 4000.0 };
         const struct looks l = run_looks(&p, &plan, at, ways[w].words);
         expect_before(&l, w);
         expect_dead(&l, w, keeps);
@@ -634,7 +637,8 @@ Test(trip, the_supply_may_fail_and_return_in_every_phase_unseen)
         struct plan plan = getting_there(w, cut + lasts + 5000.0);
         add(&plan, cut, EVENT_SUPPLY_OFF);
         add(&plan, cut + lasts, EVENT_SUPPLY_ON);
-        const double at[LOOKS] = { cut - 0.25, cut + 0.5, cut + lasts + 0.25, cut + lasts + 4000.0 };
+        const double at[LOOKS] = { cut - 0.25, cut + 0.5, cut + lasts + 0.25,
+                                   cut + lasts + 4000.0 };
         const struct looks l = run_looks(&p, &plan, at, ways[w].words);
         expect_before(&l, w);
         const struct settings *a = &l.set[0], *b = &l.set[1], *c = &l.set[2];
