@@ -132,6 +132,22 @@ static void check_self_clearing(const struct context *c)
                  "switch or a power cut that forgets the call ends it");
 }
 
+/* A run timer that ends each run before any of its product goes to the tank. */
+static void check_first_product(const struct context *c)
+{
+    const struct rinse *r = &c->l->out->plant.rinse;
+    const double first = r->at_start + (isnan(r->divert_below) ? r->divert : 0.0); /* s */
+    char span[2][UNITS_TEXT];
+    if (!c->fill->run_timer || c->fill->longest_run > first)
+        return;
+    reader_complain(&c->l->reader, SEVERITY_ERROR, at(c, "longest_run"),
+                    "make longest_run longer, or rinse_at_start and divert shorter",
+                    "the run timer ends every run after %s, but its first product goes to the tank "
+                    "after %s",
+                    units_format(c->fill->longest_run, DIM_TIME, span[0], sizeof span[0]),
+                    units_format(first, DIM_TIME, span[1], sizeof span[1]));
+}
+
 /* Whether a person ever resets anything. */
 static bool somebody_resets(const struct plan *plan)
 {
@@ -182,5 +198,6 @@ void scenario_trips_check(struct loading *l)
         check_cut_out(&c);
     }
     check_self_clearing(&c);
+    check_first_product(&c);
     note_latched(&c);
 }
