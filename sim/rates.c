@@ -76,6 +76,11 @@ const struct rate rates_defaults[] = {
     { "drain line", "kinked", PER_TIME(0.01), 10.0, NAN, NULL, RATE_NEAREST,
       "a line blocked as often as an overflow pipe is found blocked, 0.01", 0 },
 
+    { "low pressure switch", "shows low", PER_TIME(0.01), 10.0, NAN, NULL, RATE_NEAREST,
+      "as a level switch", 0 },
+    { "low pressure switch", "never trips", PER_TIME(0.01), 10.0, NAN, NULL, RATE_NEAREST,
+      "as a level switch", 0 },
+
     /* from outside */
     { "mains", "power cut", PER_TIME(1.0), 3.0, 2.0 * HOUR, NULL, RATE_QUOTED,
       "loss of a site's supply 1e-4 /h (NRC estimates); 0.1 to 10 by place; length assumed", 0 },
