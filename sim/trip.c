@@ -47,7 +47,8 @@ static void react_inlet(struct trips *trips, const struct inlet_switch *s, struc
         trips->inlet_tripped = false;
         trips->inlet_tried = t;
     }
-    if (enough || trips->inlet_tripped || !plant_solenoid_energised(set))
+    const bool looks = plant_solenoid_energised(set) && set->flush < 0; /* who flushes stands by */
+    if (enough || trips->inlet_tripped || !looks)
         trips->inlet_low_since = NAN;
     else if (isnan(trips->inlet_low_since))
         trips->inlet_low_since = t;

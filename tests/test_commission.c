@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "fixture.h"
+#include "sim/trip.h"
 #include "sim/balance.h"
 #include "sim/commission.h"
 
@@ -315,4 +316,24 @@ Test(commission, without_a_membrane_a_new_bed_is_flushed_through_an_open_end)
     cr_assert_float_eq(out.state.x[X_FLUSHED], all, 1e-8 * all);
     cr_assert_eq(log.product, 0.0);
     cr_assert_gt(resin_share(&p.train[0].params.resin, &out.state.stage[0].resin, SODIUM), 0.0);
+}
+
+Test(commission, an_open_end_does_not_trip_the_low_pressure_switch)
+{
+    struct trips trips = { .inlet_low_since = NAN, .inlet_tried = NAN, .inlet_enough = false };
+    struct plant p = fixture_plant();
+    struct settings set;
+    settings_init(&set);
+    p.fill.low_pressure_switch = true;
+    p.fill.inlet.delay = 5.0;
+    p.fill.inlet.wait = 60.0;
+    set.call = set.hold = true;
+    set.flush = 0;
+    for (double t = 0.0; t < 60.0; t += 5.0)
+        trip_react(&trips, &p, &set, t);
+    cr_assert_not(set.trip, "whoever flushes stands by");
+    set.flush = -1;
+    trip_react(&trips, &p, &set, 60.0);
+    trip_react(&trips, &p, &set, 66.0);
+    cr_assert(set.trip);
 }
