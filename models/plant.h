@@ -15,6 +15,7 @@
 #include <stdbool.h>
 
 #include "basin.h"
+#include "bladder.h"
 #include "feed.h"
 #include "gas.h"
 #include "shutoff.h"
@@ -64,6 +65,11 @@ struct topoff {
     double longest_run;         /* s; INFINITY if there is no limit.  It latches. */
     double power;               /* W */
     double band;                /* m over which a gravity float opens fully; `flow` is then its most */
+    double hose_end;            /* m above the floor of the tank: where the pump's hose ends; NAN: it
+                                   never runs by itself */
+    double hose_bore;           /* m */
+    double hose_length;         /* m */
+    bool siphon_break;          /* air gets into the hose when the pump stops */
 };
 
 struct rinse {                  /* of the membrane's feed side, with the drain wide open */
@@ -93,6 +99,8 @@ struct plant {
     struct meter meter;         /* the pocket meter */
     double solenoid_power;      /* W while open */
     double parcel_scale;        /* 1; a convergence test halves it */
+    bool has_bladder;           /* a bladder tank right behind the membrane and its check valve */
+    struct bladder bladder;
 };
 
 /* ---- settings -------------------------------------------------------------------------------- */
@@ -118,6 +126,9 @@ struct health {
     double check_valve;         /* WORKS, or the flow that leaks back at 1 bar [m3/s] */
     double overflow_open;       /* share of the overflow's bore that is free, 1 sound */
     double drain_open;          /* share of the restrictor that is free, 1 sound */
+    double bladder;             /* WORKS, or 0: waterlogged, it neither takes nor gives */
+    double bladder_air;         /* share of its precharge that is left, 1 sound */
+    double siphon_break;        /* WORKS, or 0: blocked */
 };
 
 struct settings {
@@ -137,6 +148,9 @@ struct settings {
     bool hold;                  /* the solenoid is held open for a rinse after the call has ended */
     double draw;                /* m3/s wanted from the tank */
     struct health health;
+    bool bladder_holds;         /* there is water in the bladder; else the line goes past it */
+    bool shutoff_shut;          /* the shut-off valve, where a bladder makes its cycles long */
+    bool siphon;                /* the top-off's hose runs by itself */
 };
 
 /* ---- state ----------------------------------------------------------------------------------- */
@@ -151,6 +165,11 @@ enum {                          /* what the integrator steps; volumes in m3 */
     X_RUNNING,                  /* s with feed flowing */
     X_MAKING,                   /* s with product flowing */
     X_ENERGY,                   /* J of electricity */
+    X_BLADDER,                  /* m3 in the bladder: not a total */
+    X_DELIVERED,                /* to the later stages and the tank; X_PRODUCT without a bladder */
+    X_DELIVERING,               /* s during which it was */
+    X_LEAKED,                   /* from the bladder back through the check valve, to the drain */
+    X_TIME,                     /* s: the time itself, for guards whose level changes with it */
     X_COUNT
 };
 
@@ -200,6 +219,8 @@ struct state {
     double reference_flow;      /* what it gave there [m3/s] */
     struct ledger ledger;
     union stage_state stage[STAGES_MAX];
+    struct vessel bladder;
+    double delivery_opened;     /* flow to the later stages when the present parcel began [m3/s] */
 };
 
 /* ---- signals --------------------------------------------------------------------------------- */
@@ -209,7 +230,7 @@ struct signals {
     double supply_pressure;     /* Pa at the inlet, after what events do to it */
     double membrane_pressure;   /* Pa at the membrane's inlet */
     double back_pressure;       /* Pa on the permeate */
-    double feed_flow, drain_flow, product_flow;             /* m3/s */
+    double feed_flow, drain_flow, product_flow;             /* m3/s; product: what is made */
     double tank_level;          /* m */
     double float_opening;
     double overflow_flow, spill_flow, topoff_flow, draw_flow;   /* m3/s */
@@ -221,6 +242,9 @@ struct signals {
     double duty;                /* share of time that a cycling shut-off valve stands open; else 1 */
     double starts;              /* 1/s, of a cycling shut-off valve */
     double divert_flow;         /* m3/s */
+    double delivery_flow;       /* m3/s to the later stages and the tank */
+    double leak_flow;           /* m3/s from the bladder back to the drain; part of drain_flow */
+    double bladder_pressure;    /* Pa, of the water in it; NAN without one */
 };
 
 /* ---- functions ------------------------------------------------------------------------------- */
@@ -260,12 +284,27 @@ double plant_standard_flow(const struct plant *p, const struct state *s);
 /* Salt passage brought to the same conditions, as a factor on the new one's. */
 double plant_standard_passage(const struct plant *p, const struct state *s);
 
-/* Amount of a species held in beds, tank and basin [mol, kg]; water held [m3]. */
+/* Amount of a species held in beds, bladder, tank and basin [mol, kg]; water held [m3]. */
 double plant_held(const struct plant *p, const struct state *s, enum species i);
 double plant_water_held(const struct state *s);
 
 /* Of all that was spilled [m3], what lies on the floor: the drip pan under the tank keeps its volume. */
 double plant_on_floor(const struct plant *p, const double x[]);
+
+/* The bladder at a time, as age and faults have left it. */
+struct bladder plant_bladder(const struct plant *p, const struct settings *set, double t);
+
+/* Whether there is a bladder that takes and gives water. */
+bool plant_has_bladder(const struct plant *p, const struct settings *set);
+
+/* Where a shut-off valve on a bladder stands between reopening, 0, and closing, 1. */
+double plant_shutoff_level(const struct plant *p, const struct settings *set, const double x[]);
+
+/* Whether the top-off pump runs. */
+bool plant_topoff_runs(const struct plant *p, const struct settings *set);
+
+/* What the hose of the top-off pump would pass by itself at a level of the tank [m3/s]. */
+double plant_siphon_flow(const struct plant *p, double level);
 
 /* Opening 0..1 of the feed solenoid; 1 when the plant has none and the supply is open. */
 double plant_feed_opening(const struct plant *p, const struct settings *set);

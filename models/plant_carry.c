@@ -59,7 +59,7 @@ static void exit_add_parcel(struct ledger *l, enum exit_kind exit, const struct 
 
 double plant_held(const struct plant *p, const struct state *s, enum species i)
 {
-    double held = s->tank.amount[i] + s->basin.amount[i];
+    double held = s->tank.amount[i] + s->basin.amount[i] + s->bladder.amount[i];
     for (int k = 0; k < p->stages; k++)
         held += p->train[k].kind->held(&p->train[k].params, &s->stage[k], i);
     return held;
@@ -67,7 +67,7 @@ double plant_held(const struct plant *p, const struct state *s, enum species i)
 
 double plant_water_held(const struct state *s)
 {
-    return s->x[X_TANK] + s->x[X_BASIN];
+    return s->x[X_TANK] + s->x[X_BASIN] + s->x[X_BLADDER];
 }
 
 double plant_on_floor(const struct plant *p, const double x[])
@@ -79,7 +79,7 @@ double plant_on_floor(const struct plant *p, const double x[])
 static void open_parcel(struct state *s)
 {
     s->opened = s->t;
-    s->flow_opened = 0.0;
+    s->flow_opened = s->delivery_opened = 0.0;
     memcpy(s->x_opened, s->x, sizeof s->x);
 }
 
@@ -95,6 +95,9 @@ void plant_start(const struct plant *p, struct state *s)
         const double density = water_sea_density(p->basin.salinity, p->basin.water.mean);
         s->basin.amount[SALT] = 1e-3 * p->basin.salinity * density * p->basin.volume;
     }
+
+    if (p->has_bladder)
+        s->x[X_BLADDER] = s->bladder.volume = p->bladder.first;
 
     struct readings *r = &s->readings; /* nothing has been read yet */
     r->feed = r->permeate = r->product = r->product_ph = NAN;
@@ -130,37 +133,62 @@ static void divert(struct ledger *l, struct parcel *water, const double moved[])
     water->volume = moved[X_PRODUCT];
 }
 
-/* One pass of the feed parcel through the train; returns the product parcel. */
-static struct parcel pass_train(const struct plant *p, struct state *s, struct parcel water,
-                                const struct stage_passage *how, const double moved[])
+static void pass_stage(const struct plant *p, struct state *s, int k, struct parcel *water,
+                       const struct stage_passage *how)
+{
+    const struct stage_kind *kind = p->train[k].kind;
+    double *limit = k < p->membrane ? &s->feed_limit : &s->parcel_limit;
+    *limit = fmin(*limit, kind->parcel_limit(&p->train[k].params, &s->stage[k], water->c));
+
+    struct stage_exits exits = { 0 };
+    kind->carry(&p->train[k].params, &s->stage[k], water, how, &exits);
+    exit_add_parcel(&s->ledger, EXIT_DRAIN, &exits.drain);
+    account_add(&s->ledger.nitrogen, exits.nitrogen);
+}
+
+/* The feed parcel passes all stages up to the membrane; what is left of it is what was made. */
+static void pass_front(const struct plant *p, struct state *s, struct parcel *water,
+                       const struct stage_passage *how, const double moved[])
 {
     s->feed_limit = s->parcel_limit = INFINITY;
-    s->readings.feed = conductivity_25(water.c);
-    for (int k = 0; k < p->stages; k++) {
-        const struct stage_kind *kind = p->train[k].kind;
-        const bool before = k < p->membrane;
-        if (k == p->membrane) {
-            const struct speciation forms = water_speciate(water.c, water.temperature);
-            s->osmolarity = water_osmolarity(water.c, &forms);
-            s->readings.membrane_oxidant = water.c[CHLORINE] + water.c[CHLORAMINE];
-        }
-        double *limit = before ? &s->feed_limit : &s->parcel_limit;
-        *limit = fmin(*limit, kind->parcel_limit(&p->train[k].params, &s->stage[k], water.c));
-
-        struct stage_exits exits = { 0 };
-        kind->carry(&p->train[k].params, &s->stage[k], &water, how, &exits);
-        exit_add_parcel(&s->ledger, EXIT_DRAIN, &exits.drain);
-        account_add(&s->ledger.nitrogen, exits.nitrogen);
-        if (k == p->membrane) {
-            water.duration = moved[X_MAKING];
-            divert(&s->ledger, &water, moved);
-            if (how->permeate_volume > 0.0) {
-                s->readings.permeate = conductivity_25(water.c);
-                memcpy(s->readings.permeate_c, water.c, sizeof water.c);
-            }
-        }
+    s->readings.feed = conductivity_25(water->c);
+    for (int k = 0; k < p->membrane; k++)
+        pass_stage(p, s, k, water, how);
+    if (p->membrane < 0)
+        return;
+    const struct speciation forms = water_speciate(water->c, water->temperature);
+    s->osmolarity = water_osmolarity(water->c, &forms);
+    s->readings.membrane_oxidant = water->c[CHLORINE] + water->c[CHLORAMINE];
+    pass_stage(p, s, p->membrane, water, how);
+    water->duration = moved[X_MAKING];
+    divert(&s->ledger, water, moved);
+    if (how->permeate_volume > 0.0) {
+        s->readings.permeate = conductivity_25(water->c);
+        memcpy(s->readings.permeate_c, water->c, sizeof water->c);
     }
-    return water;
+}
+
+/* What was made goes into the bladder; what is left of the parcel is what it delivered.  What leaked
+ * back went to the drain. */
+static void pass_bladder(const struct plant *p, struct state *s, struct parcel *water,
+                         const double moved[])
+{
+    const double delivered = moved[X_DELIVERED], leaked = moved[X_LEAKED];
+    const double out = delivered + leaked;
+    double leaving[SPECIES_COUNT], pressure;
+    if (water->volume <= 0.0)
+        feed_conditions(&p->feed, s->t, &water->temperature, &pressure);
+    vessel_mix(&s->bladder, water, out, 0.0, leaving);
+    s->bladder.volume = fmax(s->x[X_BLADDER], 0.0);
+    water->volume = delivered;
+    water->duration = moved[X_DELIVERING];
+    const double share = out > 0.0 ? leaked / out : 0.0;
+    double back[SPECIES_COUNT];
+    for (int i = 0; i < SPECIES_COUNT; i++) {
+        back[i] = delivered > 0.0 ? share * leaving[i] : leaving[i];
+        water->c[i] = delivered > 0.0 ? (leaving[i] - back[i]) / delivered : 0.0;
+    }
+    exit_add(&s->ledger, EXIT_DRAIN, leaked, back);
 }
 
 static void read_product(struct readings *r, const struct parcel *product)
@@ -171,6 +199,16 @@ static void read_product(struct readings *r, const struct parcel *product)
     r->product_silica = product->c[SILICA];
     r->product_carbon = product->c[CARBON];
     memcpy(r->product_c, product->c, sizeof product->c);
+}
+
+/* The later stages; only a membrane asks how. */
+static void pass_back(const struct plant *p, struct state *s, struct parcel *water)
+{
+    const struct stage_passage how = { 0 };
+    for (int k = p->membrane + 1; k < p->stages; k++)
+        pass_stage(p, s, k, water, &how);
+    if (water->volume > 0.0)
+        read_product(&s->readings, water);
 }
 
 /* Splits what left the tank among top-off, draws, overflow and spill by their volumes; the
@@ -254,15 +292,19 @@ void plant_carry(const struct plant *p, const struct settings *set, struct state
             .rested_running = fmin(fmax(moved[X_RUNNING] - moved[X_MAKING], 0.0), rest),
             .rinsing = set->rinsing,
         };
-        product = pass_train(p, s, water, &how, moved);
-        if (product.volume > 0.0)
-            read_product(&s->readings, &product);
+        pass_front(p, s, &water, &how, moved);
+        product = water;
     } else if (p->membrane >= 0) {
         double temperature, pressure;
         feed_conditions(&p->feed, s->t, &temperature, &pressure);
         membrane_rest(&p->train[p->membrane].params.membrane, &s->stage[p->membrane].membrane,
                       temperature, s->t - s->opened);
     }
+    /* a waterlogged bladder lets the water pass */
+    if (plant_has_bladder(p, set) || moved[X_BLADDER] != 0.0)
+        pass_bladder(p, s, &product, moved);
+    if (moved[X_FEED] > 0.0 || product.volume > 0.0)
+        pass_back(p, s, &product);
 
     const double out = moved[X_TOPOFF] + moved[X_DRAWN] + moved[X_OVERFLOW] + moved[X_SPILL];
     double leaving[SPECIES_COUNT];
@@ -277,6 +319,13 @@ void plant_carry(const struct plant *p, const struct settings *set, struct state
     open_parcel(s);
 }
 
+/* Whether a flow is another than when the parcel opened. */
+static bool has_changed(double flow, double opened)
+{
+    const double ratio = flow / opened;
+    return opened > 0.0 && (ratio > PARCEL_FLOW_CHANGE || ratio < 1.0 / PARCEL_FLOW_CHANGE);
+}
+
 bool plant_parcel_due(const struct plant *p, const struct settings *set, const struct state *s,
                       const struct signals *sig)
 {
@@ -287,15 +336,18 @@ bool plant_parcel_due(const struct plant *p, const struct settings *set, const s
     /* who waits for a reading wants it every couple of seconds */
     if (set->diverting && !isnan(p->rinse.divert_below) && s->t - s->opened >= DIVERT_LOOK)
         return true;
-    const double product =
+    const double made =
         s->x[X_PRODUCT] - s->x_opened[X_PRODUCT] + s->x[X_DIVERTED] - s->x_opened[X_DIVERTED];
+    const double product =
+        p->has_bladder ? fmax(made, s->x[X_DELIVERED] - s->x_opened[X_DELIVERED]) : made;
     const double feed = s->x[X_FEED] - s->x_opened[X_FEED];
     const double share = fmax(product / s->parcel_limit, feed / s->feed_limit) / p->parcel_scale;
     if (share >= 1.0 || s->t - s->opened >= PARCEL_LONGEST * p->parcel_scale)
         return true;
-    const double ratio = sig->product_flow / s->flow_opened;
-    return share >= PARCEL_LEAST && sig->feed_flow > 0.0 && s->flow_opened > 0.0 &&
-           (ratio > PARCEL_FLOW_CHANGE || ratio < 1.0 / PARCEL_FLOW_CHANGE);
+    if (share < PARCEL_LEAST)
+        return false;
+    return (sig->feed_flow > 0.0 && has_changed(sig->product_flow, s->flow_opened)) ||
+           (p->has_bladder && has_changed(sig->delivery_flow, s->delivery_opened));
 }
 
 void plant_replace(const struct plant *p, struct state *s, int stage)

@@ -14,9 +14,9 @@ static const double SHORTEST_LIMIT = 20.0; /* s */
 
 enum { SEARCH_MAX = 80 };
 
-double guard_value(const struct plant *p, enum channel c, const double x[])
+double guard_value(const struct guard *g, const struct plant *p, const double x[])
 {
-    switch (c) {
+    switch (g->channel) {
     case CHANNEL_TANK_LEVEL:
         return tank_level(&p->tank, x[X_TANK]);
     case CHANNEL_TANK_VOLUME:
@@ -25,13 +25,28 @@ double guard_value(const struct plant *p, enum channel c, const double x[])
         return x[X_BASIN];
     case CHANNEL_SPILLED:
         return x[X_SPILL];
+    case CHANNEL_BLADDER:
+        return x[X_BLADDER];
+    case CHANNEL_SHUTOFF:
+        return plant_shutoff_level(p, g->set, x);
     }
     return 0.0;
 }
 
-double guard_rate(const struct plant *p, enum channel c, const double x[], const double dx[])
+/* The level of a shut-off valve moves with the feed, too: looked up a second later. */
+static double shutoff_rate(const struct guard *g, const struct plant *p, const double x[],
+                           const double dx[])
 {
-    switch (c) {
+    double later[X_COUNT];
+    for (int k = 0; k < X_COUNT; k++)
+        later[k] = x[k] + dx[k];
+    return plant_shutoff_level(p, g->set, later) - plant_shutoff_level(p, g->set, x);
+}
+
+static double guard_rate(const struct guard *g, const struct plant *p, const double x[],
+                         const double dx[])
+{
+    switch (g->channel) {
     case CHANNEL_TANK_LEVEL:
         return dx[X_TANK] / tank_area(&p->tank, tank_level(&p->tank, x[X_TANK]));
     case CHANNEL_TANK_VOLUME:
@@ -40,6 +55,10 @@ double guard_rate(const struct plant *p, enum channel c, const double x[], const
         return dx[X_BASIN];
     case CHANNEL_SPILLED:
         return dx[X_SPILL];
+    case CHANNEL_BLADDER:
+        return dx[X_BLADDER];
+    case CHANNEL_SHUTOFF:
+        return shutoff_rate(g, p, x, dx);
     }
     return 0.0;
 }
@@ -47,14 +66,14 @@ double guard_rate(const struct plant *p, enum channel c, const double x[], const
 /* Distance past the threshold that is watched for now: positive once crossed. */
 static double excess(const struct guard *g, const struct plant *p, const double x[])
 {
-    const double value = guard_value(p, g->channel, x);
+    const double value = guard_value(g, p, x);
     return *g->on ? g->lower - value : value - g->upper;
 }
 
 static double excess_rate(const struct guard *g, const struct plant *p, const double x[],
                           const double dx[])
 {
-    const double rate = guard_rate(p, g->channel, x, dx);
+    const double rate = guard_rate(g, p, x, dx);
     return *g->on ? -rate : rate;
 }
 

@@ -10,18 +10,25 @@
 #include "models/plant.h"
 #include "stepper.h"
 
-enum channel { CHANNEL_TANK_LEVEL, CHANNEL_TANK_VOLUME, CHANNEL_BASIN_VOLUME, CHANNEL_SPILLED };
+enum channel {
+    CHANNEL_TANK_LEVEL,
+    CHANNEL_TANK_VOLUME,
+    CHANNEL_BASIN_VOLUME,
+    CHANNEL_SPILLED,
+    CHANNEL_BLADDER, /* m3 in it */
+    CHANNEL_SHUTOFF  /* plant_shutoff_level; changes with time and settings, too */
+};
 
 struct guard {
     const char *name;
     enum channel channel;
     double upper, lower;
     bool *on;
+    const struct settings *set; /* of a channel that depends on them; else NULL */
 };
 
-/* Value of a channel at x, and its rate. */
-double guard_value(const struct plant *p, enum channel c, const double x[]);
-double guard_rate(const struct plant *p, enum channel c, const double x[], const double dx[]);
+/* Value of its channel at x. */
+double guard_value(const struct guard *g, const struct plant *p, const double x[]);
 
 /* Whether the guard would change its mind at x. */
 bool guard_crossed(const struct guard *g, const struct plant *p, const double x[]);

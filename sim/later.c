@@ -10,16 +10,16 @@
 static const struct {
     const char *group, *key; /* group NULL: in any */
 } keys[] = {
-    { "", "commissioning" },         { NULL, "siphon" },       { "storage", "bladder" },
-    { "control", "permeate_rinse" }, { NULL, "low_pressure" },
+    { "", "commissioning" },
+    { "control", "permeate_rinse" },
+    { NULL, "low_pressure" },
 };
 
 static const struct {
     const char *key, *word;
 } words[] = {
-    { "shutoff", "bladder tank" }, { "shutoff", "low pressure switch" },
-    { "shape", "bladder tank" },   { "what", "rinse" },
-    { "what", "siphon" },
+    { "shutoff", "low pressure switch" },
+    { "what", "rinse" },
 };
 
 bool later_key(const char *group, const char *key)

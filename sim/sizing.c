@@ -53,6 +53,7 @@ static struct plant steady_plant(const struct plant *p, double temperature, doub
     q.feed.pressure = (struct cycle){ .mean = pressure };
     q.feed.log = NULL;
     q.feed.steps = 0;
+    q.has_bladder = false; /* what it could make into an open tank */
     return q;
 }
 

@@ -26,7 +26,7 @@ static struct plant_flow flow_at(const struct plant *p, double opening)
     struct settings set;
     settings_init(&set);
     plant_start(p, &state);
-    const struct flow_inlet in = { 15.0, 345e3, opening };
+    const struct flow_inlet in = { .temperature = 15.0, .supply = 345e3, .float_opening = opening };
     return plant_flow(p, &set, &state, &in);
 }
 
@@ -89,7 +89,7 @@ Test(plant_flow, a_rinse_opens_the_drain_and_diverting_takes_the_back_pressure_a
     struct settings set;
     settings_init(&set);
     set.call = true;
-    const struct flow_inlet in = { 15.0, 345e3, 1.0 };
+    const struct flow_inlet in = { .temperature = 15.0, .supply = 345e3, .float_opening = 1.0 };
     const struct plant_flow plain = plant_flow(&p, &set, &state, &in);
     set.rinsing = true;
     const struct plant_flow rinse = plant_flow(&p, &set, &state, &in);
