@@ -76,8 +76,8 @@ bool fault_applies(const struct plant *p, const struct fault_mode *m)
         { "overflow pipe", p->tank.overflow.kind != OVERFLOW_NONE },
         { "drain line", p->membrane >= 0 },
         { "bladder tank", p->has_bladder },
-        { "siphon break", p->topoff.kind == TOPOFF_PUMP && p->topoff.siphon_break &&
-                              isfinite(p->topoff.hose_end) },
+        { "siphon break",
+          p->topoff.kind == TOPOFF_PUMP && p->topoff.siphon_break && isfinite(p->topoff.hose_end) },
     };
     for (size_t i = 0; i < sizeof parts / sizeof parts[0]; i++)
         if (strcmp(m->part, parts[i].part) == 0)

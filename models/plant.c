@@ -11,9 +11,9 @@
 #include "plant_flow.h"
 #include "water.h"
 
-static const double GRAVITY = 9.80665;    /* m/s2 */
-static const double HOSE_ENDS = 1.5;      /* velocity heads: entrance 0.5, exit 1 */
-static const double SHUTOFF_BAND = 1e-3;  /* of a bladder: the least that a valve's cycle moves */
+static const double GRAVITY = 9.80665;   /* m/s2 */
+static const double HOSE_ENDS = 1.5;     /* velocity heads: entrance 0.5, exit 1 */
+static const double SHUTOFF_BAND = 1e-3; /* of a bladder: the least that a valve's cycle moves */
 
 void settings_init(struct settings *s)
 {
@@ -167,8 +167,7 @@ static void evaluate_tank(const struct plant *p, const struct settings *set, str
     const double wanted = topoff + set->draw;
     /* at the outlet there is only what comes in: a mode, not a pump that starts and stops for ever
      */
-    const double share =
-        set->tank_dry && wanted > comes ? comes / wanted : 1.0;
+    const double share = set->tank_dry && wanted > comes ? comes / wanted : 1.0;
     sig->topoff_flow = share * topoff;
     sig->draw_flow = share * set->draw;
     sig->overflow_flow = set->overflow_running

@@ -168,8 +168,8 @@ static void pass_front(const struct plant *p, struct state *s, struct parcel *wa
     }
 }
 
-/* What was made goes into the bladder; what is left of the parcel is what it delivered.  What leaked
- * back went to the drain. */
+/* What was made goes into the bladder; what is left of the parcel is what it delivered.  What
+ * leaked back went to the drain. */
 static void pass_bladder(const struct plant *p, struct state *s, struct parcel *water,
                          const double moved[])
 {

@@ -6,8 +6,8 @@
  * drain flow Qc at which the restrictor passes what arrives; the membrane then says what it would
  * make at these pressures.  The trial is right when it makes Qp: a falling function, one root.
  * Where a shut-off valve would close at that point, the flows are those of its cycles (shutoff.h).
- * A bladder that holds water parts the line in two: what is made and what is delivered, each against
- * its pressure.
+ * A bladder that holds water parts the line in two: what is made and what is delivered, each
+ * against its pressure.
  */
 #include "plant_flow.h"
 
@@ -318,7 +318,8 @@ static void make_against(struct point *o, double pressure, struct plant_flow *f)
     f->drain = o->drain;
     pressures(o, f);
     pumping(o, f);
-    if (f->product + f->drain <= 0.0) /* a drain that is shut: it stands under the feed's pressure */
+    if (f->product + f->drain <=
+        0.0) /* a drain that is shut: it stands under the feed's pressure */
         f->membrane_pressure = pressure_before(o, o->p->membrane, 0.0);
     f->back_pressure = pressure;
 }

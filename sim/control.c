@@ -196,8 +196,8 @@ static void react_fill(struct control *c, const struct plant *p, struct settings
     set->trip = c->high_tripped || c->leak_tripped || c->timer_tripped;
 }
 
-/* A hose that the pump has filled goes on by itself when the pump stops, as long as its end lies below
- * the water of the tank and no air gets in. */
+/* A hose that the pump has filled goes on by itself when the pump stops, as long as its end lies
+ * below the water of the tank and no air gets in. */
 static void react_siphon(struct control *c, const struct plant *p, struct settings *set)
 {
     const bool airless = !p->topoff.siphon_break || set->health.siphon_break != WORKS;

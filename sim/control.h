@@ -29,8 +29,8 @@ struct control {
         made_since; /* s of making water since the last rinse, as for the run timer */
     int guards;
     struct guard guard[GUARDS_MAX];
-    bool hose_below;            /* the end of the top-off's hose lies below the water of the tank */
-    bool hose_full;             /* and it is full of water */
+    bool hose_below; /* the end of the top-off's hose lies below the water of the tank */
+    bool hose_full;  /* and it is full of water */
 };
 
 /* A change worth a line in the log; words are constant texts. */

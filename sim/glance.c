@@ -226,14 +226,15 @@ static void tell_bladder(const struct glance *k)
         return;
     screen_litres(z->bladder_gives, gives);
     screen_litres(z->room, room);
-    text_append(words, sizeof words,
-                "after the feed is shut the bladder still gives up to %s (it comes to %.1f bar). "
-                "Above where filling stops the tank has room for %s: %s.",
-                gives, 1e-5 * z->bladder_pressure, room,
-                z->bladder_gives > z->room
-                    ? "LESS; with a float valve that sticks open the rest runs over, whatever shuts "
-                      "the feed"
-                    : "enough for it alone");
+    text_append(
+        words, sizeof words,
+        "after the feed is shut the bladder still gives up to %s (it comes to %.1f bar). "
+        "Above where filling stops the tank has room for %s: %s.",
+        gives, 1e-5 * z->bladder_pressure, room,
+        z->bladder_gives > z->room
+            ? "LESS; with a float valve that sticks open the rest runs over, whatever shuts "
+              "the feed"
+            : "enough for it alone");
     stopper("A bladder tank: ", words);
 }
 
@@ -244,15 +245,15 @@ static void tell_siphon(const struct glance *k)
     char words[SCREEN_TEXT] = "", brings[SCREEN_CELL], cell[SCREEN_CELL];
     if (!(s->brings > 0.0))
         return;
-    text_append(words, sizeof words,
-                "%s it goes on by itself when the pump stops: %s a minute at first, %s in all, from "
-                "%.1f down to %.1f cm, %s.",
-                p->topoff.siphon_break ? "if its siphon break is blocked,"
-                                       : "WITHOUT A SIPHON BREAK",
-                screen_litres(60.0 * s->flow, cell), screen_litres(s->brings, brings),
-                100.0 * s->from, 100.0 * s->to,
-                s->to < s->filling_from ? "and then, without an end, all that is made"
-                                        : "before the tank is filled again");
+    text_append(
+        words, sizeof words,
+        "%s it goes on by itself when the pump stops: %s a minute at first, %s in all, from "
+        "%.1f down to %.1f cm, %s.",
+        p->topoff.siphon_break ? "if its siphon break is blocked," : "WITHOUT A SIPHON BREAK",
+        screen_litres(60.0 * s->flow, cell), screen_litres(s->brings, brings), 100.0 * s->from,
+        100.0 * s->to,
+        s->to < s->filling_from ? "and then, without an end, all that is made"
+                                : "before the tank is filled again");
     if (s->spills > 0.0)
         text_append(words, sizeof words, " Of that %s run over the rim of the served water.",
                     screen_litres(s->spills, cell));

@@ -21,7 +21,7 @@ static const double X_SCALE[X_COUNT] = {
     [X_PRODUCT] = 1e-2,  [X_OVERFLOW] = 1e-2, [X_SPILL] = 1e-2,      [X_TOPOFF] = 1e-2,
     [X_DRAWN] = 1e-2,    [X_UNMET] = 1e-2,    [X_EVAPORATED] = 1e-2, [X_BASIN_SPILL] = 1e-2,
     [X_DIVERTED] = 1e-2, [X_STARTS] = 1e3,    [X_RUNNING] = 1e7,     [X_MAKING] = 1e7,
-    [X_ENERGY] = 1e6,    [X_BLADDER] = 1e-2,  [X_DELIVERED] = 1e-2, [X_DELIVERING] = 1e7,
+    [X_ENERGY] = 1e6,    [X_BLADDER] = 1e-2,  [X_DELIVERED] = 1e-2,  [X_DELIVERING] = 1e7,
     [X_LEAKED] = 1e-2,   [X_TIME] = 1e7,
 };
 

@@ -47,19 +47,21 @@ const struct field scenario_served_fields[] = {
            "longest run of the pump, after which it latches; no limit if left out", ""),
     NUMBER("topoff_power", DIM_POWER, FORM, topoff.power, 10.0, 0.0, 1e3, 1.0, 60.0,
            "power of the top-off pump", "assumption"),
-    NUMBER("topoff_hose_end", DIM_LENGTH, FORM, topoff.hose_end, FIELD_OPTIONAL, -10.0, 10.0, -2.0,
-           2.5,
-           "where the pump's hose ends, above the floor of the storage tank (below it: negative); if "
-           "it ends under the served water, that water's level; left out, it never siphons",
-           ""),
+    NUMBER(
+        "topoff_hose_end", DIM_LENGTH, FORM, topoff.hose_end, FIELD_OPTIONAL, -10.0, 10.0, -2.0,
+        2.5,
+        "where the pump's hose ends, above the floor of the storage tank (below it: negative); if "
+        "it ends under the served water, that water's level; left out, it never siphons",
+        ""),
     NUMBER("topoff_hose_bore", DIM_LENGTH, FORM, topoff.hose_bore, 6e-3, 5e-4, 0.1, 3e-3, 0.02,
            "bore of that hose", "assumption"),
     NUMBER("topoff_hose_length", DIM_LENGTH, FORM, topoff.hose_length, 2.0, 0.01, 100.0, 0.3, 20.0,
            "length of that hose", "assumption"),
-    FLAG("siphon_break", FORM, topoff.siphon_break, 1.0,
-         "air gets into the hose when the pump stops: a hole above the water, or an end in free air "
-         "above the tank's rim",
-         "assumption: it was thought of"),
+    FLAG(
+        "siphon_break", FORM, topoff.siphon_break, 1.0,
+        "air gets into the hose when the pump stops: a hole above the water, or an end in free air "
+        "above the tank's rim",
+        "assumption"),
     { .key = NULL },
 };
 

@@ -257,7 +257,8 @@ static void check_valve(struct loading *l, const struct node *group, const struc
                         "takes the line as tight");
 }
 
-/* A bladder that could never take water: the least pressure of its air over the most of the line. */
+/* A bladder that could never take water: the least pressure of its air over the most of the line.
+ */
 static bool stays_empty(const struct loading *l, const struct storage_form *f)
 {
     const struct plant *p = &l->out->plant;

@@ -166,9 +166,7 @@ static void set_pace(const struct plant *q, struct sizing *z, struct state *stat
 /* Level at which filling stops. */
 static double stop_level(const struct plant *p)
 {
-    return p->fill.switches      ? p->fill.off_at
-           : p->fill.float_valve ? p->fill.valve.shuts_at
-                                 : 0.0;
+    return p->fill.switches ? p->fill.off_at : p->fill.float_valve ? p->fill.valve.shuts_at : 0.0;
 }
 
 static void filling_times(const struct plant *p, struct sizing *out)
@@ -183,8 +181,8 @@ static void filling_times(const struct plant *p, struct sizing *out)
     out->floor_rate = inflow - (p->tank.overflow.kind == OVERFLOW_NONE ? 0.0 : least);
 }
 
-/* While nothing is made the product stands under the feed pressure less the osmotic: the most that a
- * bladder can come to, unless a shut-off valve closes before.  q is at the highest feed. */
+/* While nothing is made the product stands under the feed pressure less the osmotic: the most that
+ * a bladder can come to, unless a shut-off valve closes before.  q is at the highest feed. */
 static void bladder_holds(const struct plant *p, const struct plant *q, struct state *state,
                           struct sizing *out)
 {
@@ -207,8 +205,8 @@ static void bladder_holds(const struct plant *p, const struct plant *q, struct s
     out->bladder_gives = fmax(bladder_drawdown(&p->bladder, most, lift), 0.0);
 }
 
-/* From a tank that has just been filled down to the hose's end or the outlet; the served water at its
- * working level mixes, and runs over from its rim on. */
+/* From a tank that has just been filled down to the hose's end or the outlet; the served water at
+ * its working level mixes, and runs over from its rim on. */
 static void siphon_brings(const struct plant *p, struct sizing_siphon *out)
 {
     if (p->topoff.kind != TOPOFF_PUMP || !isfinite(p->topoff.hose_end))
@@ -223,8 +221,8 @@ static void siphon_brings(const struct plant *p, struct sizing_siphon *out)
     out->flow = plant_siphon_flow(p, out->from);
     out->spills = fmax(out->brings - room, 0.0);
     struct vessel v = { .volume = b->volume + out->brings - out->spills };
-    v.amount[SALT] = 1e-3 * b->salinity * water_sea_density(b->salinity, b->water.mean) * b->volume *
-                     exp(-out->spills / v.volume);
+    v.amount[SALT] = 1e-3 * b->salinity * water_sea_density(b->salinity, b->water.mean) *
+                     b->volume * exp(-out->spills / v.volume);
     out->salinity = basin_salinity(&v, b->water.mean);
 }
 

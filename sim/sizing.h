@@ -43,12 +43,12 @@ enum { LIFE_SHORT, LIFE_MIDDLE, LIFE_LONG, SIZING_LIVES };
 
 /* What the hose of the top-off pump brings by itself, from a full tank; nothing if it cannot. */
 struct sizing_siphon {
-    double from, to;            /* m, levels of the tank */
-    double filling_from;        /* m, at or below which it is filled meanwhile */
-    double brings;              /* m3 */
-    double flow;                /* m3/s at first */
-    double spills;              /* m3 of it over the rim of the served water */
-    double salinity;            /* g/kg of the served water afterwards */
+    double from, to;     /* m, levels of the tank */
+    double filling_from; /* m, at or below which it is filled meanwhile */
+    double brings;       /* m3 */
+    double flow;         /* m3/s at first */
+    double spills;       /* m3 of it over the rim of the served water */
+    double salinity;     /* g/kg of the served water afterwards */
 };
 
 struct sizing {

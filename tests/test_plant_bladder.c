@@ -60,14 +60,15 @@ static void fault(struct plan *plan, double t, const char *part, const char *mod
 {
     const int k = mode_of(part, mode);
     plan->event[plan->events++] =
-        (struct event){ t, EVENT_FAULT, k, isnan(fault_modes[k].value) ? amount : fault_modes[k].value };
+        (struct event){ t, EVENT_FAULT, k,
+                        isnan(fault_modes[k].value) ? amount : fault_modes[k].value };
 }
 
 struct log {
     const char *kind;
     int count;
-    double first, last;         /* s */
-    struct state state;         /* at the first */
+    double first, last; /* s */
+    struct state state; /* at the first */
 };
 
 static void see(void *self, const struct glimpse *g)
@@ -391,8 +392,8 @@ Test(plant_bladder, a_rise_of_the_feed_pressure_opens_the_valve)
     run_logged(&p, &plan, &l, "valve open");
     cr_assert_geq(l.count, 1, "%d", l.count);
     const double feed = cycle_at(&p.feed.pressure, 0.0, l.first);
-    const double stored = bladder_stored(
-        &p.bladder, p.fill.shutoff.reopen_ratio * feed - p.line.check_opening);
+    const double stored =
+        bladder_stored(&p.bladder, p.fill.shutoff.reopen_ratio * feed - p.line.check_opening);
     cr_assert_float_eq(l.state.x[X_BLADDER], stored, 1e-9, "%g instead of %g L",
                        1e3 * l.state.x[X_BLADDER], 1e3 * stored);
     cr_assert_lt(out.figures.events, 100, "no chatter: %ld", out.figures.events);
@@ -435,8 +436,7 @@ Test(plant_bladder, waterlogged_it_is_as_good_as_absent)
     cr_assert_gt(starts, 1000.0, "short cycles");
     p.has_bladder = false;
     fixture_run(&p, &plan, NULL, &out);
-    cr_assert_float_eq(starts, out.state.x[X_STARTS], 1.5, "%g, %g", starts,
-                       out.state.x[X_STARTS]);
+    cr_assert_float_eq(starts, out.state.x[X_STARTS], 1.5, "%g, %g", starts, out.state.x[X_STARTS]);
 }
 
 Test(plant_bladder, without_its_air_it_holds_more_and_gives_less_above_a_pressure)
@@ -447,7 +447,8 @@ Test(plant_bladder, without_its_air_it_holds_more_and_gives_less_above_a_pressur
     const double held = out.state.x[X_BLADDER];
     fault(&plan, 0.0, "bladder tank", "loses its air", 0.2);
     fixture_run(&p, &plan, NULL, &out);
-    cr_assert_gt(out.state.x[X_BLADDER], 1.02 * held, "%g against %g", out.state.x[X_BLADDER], held);
+    cr_assert_gt(out.state.x[X_BLADDER], 1.02 * held, "%g against %g", out.state.x[X_BLADDER],
+                 held);
     struct plan late = quiet(3.0);
     fault(&late, 1.5 * DAY, "bladder tank", "loses its air", 0.2);
     fixture_run(&p, &late, NULL, &out);
@@ -543,8 +544,8 @@ Test(plant_bladder, does_not_move_when_tolerance_or_parcels_are_halved)
 /* ---- the hose that runs by itself --------------------------------------------------------------
  */
 
-/* Served water far below its rim, a hose that ends at 0.2 m above the floor of the tank; the feed is
- * cut off, so that the tank only loses. */
+/* Served water far below its rim, a hose that ends at 0.2 m above the floor of the tank; the feed
+ * is cut off, so that the tank only loses. */
 static struct plant with_hose(double bore, double length)
 {
     struct plant p = fixture_plant();
@@ -574,8 +575,8 @@ static void pump_a_minute(struct plan *plan)
     };
 }
 
-/* Laminar: Q = pi d^4 rho g h/(128 mu L), so that h falls as exp(-t/T), T = A 128 mu L/(pi d^4 rho g);
- * it ends a millimetre above the hose's end. */
+/* Laminar: Q = pi d^4 rho g h/(128 mu L), so that h falls as exp(-t/T), T = A 128 mu L/(pi d^4 rho
+ * g); it ends a millimetre above the hose's end. */
 Test(siphon, empties_the_tank_to_the_end_of_the_hose_in_the_time_of_the_closed_form)
 {
     struct plant p = with_hose(3e-3, 20.0);
@@ -586,8 +587,8 @@ Test(siphon, empties_the_tank_to_the_end_of_the_hose_in_the_time_of_the_closed_f
     run_logged(&p, &plan, &l, "siphon ends");
     const struct fluid w = water_fluid(p.tank_temperature);
     const double area = M_PI / 4.0 * 0.25;
-    const double T = area * 128.0 * w.viscosity * 20.0 /
-                     (M_PI * pow(3e-3, 4.0) * w.density * 9.80665);
+    const double T =
+        area * 128.0 * w.viscosity * 20.0 / (M_PI * pow(3e-3, 4.0) * w.density * 9.80665);
     const double h0 = p.tank_start - 60.0 * p.topoff.flow / area - p.topoff.hose_end;
     const double t = 60.0 + T * log(h0 / 1e-3);
     cr_assert_eq(l.count, 1);
@@ -626,7 +627,8 @@ Test(siphon, passes_what_the_friction_law_says)
     for (int i = 0; i < 3; i++) {
         struct plant p = with_hose(bore[i], 2.0);
         const double got = 60e3 * plant_siphon_flow(&p, 0.7);
-        cr_assert_float_eq(got, flow[i], within[i] * flow[i], "%g mm: %g L/min", 1e3 * bore[i], got);
+        cr_assert_float_eq(got, flow[i], within[i] * flow[i], "%g mm: %g L/min", 1e3 * bore[i],
+                           got);
     }
     const struct plant p = with_hose(6e-3, 2.0);
     cr_assert_eq(plant_siphon_flow(&p, 0.2), 0.0);
@@ -663,7 +665,8 @@ Test(siphon, a_power_cut_does_not_stop_it_and_the_outlet_does)
     run_logged(&p, &plan, &l, "siphon ends");
     cr_assert_eq(l.count, 1);
     cr_assert_float_eq(out.signals.tank_level, p.tank.outlet, 1e-6);
-    cr_assert_float_eq(l.state.x[X_TOPOFF], M_PI / 4.0 * 0.25 * (p.tank_start - p.tank.outlet), 1e-6);
+    cr_assert_float_eq(l.state.x[X_TOPOFF], M_PI / 4.0 * 0.25 * (p.tank_start - p.tank.outlet),
+                       1e-6);
 }
 
 Test(siphon, runs_the_served_water_over_and_freshens_it)
@@ -676,8 +679,8 @@ Test(siphon, runs_the_served_water_over_and_freshens_it)
     const double brought = out.state.x[X_TOPOFF];
     const double room = basin_rim_volume(&p.basin) - p.basin.volume;
     cr_assert_gt(brought, room + 0.02);
-    cr_assert_float_eq(out.state.x[X_BASIN_SPILL], brought - room, 1e-5,
-                       "%g of %g L", 1e3 * out.state.x[X_BASIN_SPILL], 1e3 * (brought - room));
+    cr_assert_float_eq(out.state.x[X_BASIN_SPILL], brought - room, 1e-5, "%g of %g L",
+                       1e3 * out.state.x[X_BASIN_SPILL], 1e3 * (brought - room));
     const double salt = 1e-3 * 35.0 * water_sea_density(35.0, 25.0) * p.basin.volume;
     const double left = salt * exp(-out.state.x[X_BASIN_SPILL] / basin_rim_volume(&p.basin));
     cr_assert_float_eq(out.state.basin.amount[SALT], left, 1e-4 * left);
