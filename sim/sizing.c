@@ -181,26 +181,43 @@ static void filling_times(const struct plant *p, struct sizing *out)
     out->floor_rate = inflow - (p->tank.overflow.kind == OVERFLOW_NONE ? 0.0 : least);
 }
 
-/* While nothing is made the product stands under the feed pressure less the osmotic: the most that
- * a bladder can come to, unless a shut-off valve closes before.  q is at the highest feed. */
-static void bladder_holds(const struct plant *p, const struct plant *q, struct state *state,
-                          struct sizing *out)
+struct fill_up { /* a bladder on a shut float valve, at the highest feed */
+    struct plant p;
+    struct state *state;
+};
+
+/* What is still made into it when it holds so much. */
+static double still_made(double stored, void *context)
 {
-    if (!p->has_bladder)
-        return;
+    static const double NOTHING = 1e-11; /* m3/s: less than a mL a day */
+    struct fill_up *u = context;
     struct settings set = filling();
     struct signals sig;
-    double x[X_COUNT] = { 0.0 }, dx[X_COUNT];
-    struct plant shut = *q;
-    shut.fill.float_valve = true;
-    set.health.float_valve = set.health.shutoff_valve = 0.0;
-    plant_start(&shut, state);
-    plant_evaluate(&shut, &set, state, 0.0, x, &sig, dx);
-    const double T = q->feed.temperature.mean, check = p->line.check_opening;
-    double most = sig.membrane_pressure - water_osmotic_pressure(state->osmolarity, T) - check;
+    double x[X_COUNT] = { [X_BLADDER] = stored }, dx[X_COUNT];
+    set.bladder_holds = true;
+    set.health.float_valve = 0.0;
+    plant_evaluate(&u->p, &set, u->state, 0.0, x, &sig, dx);
+    return sig.product_flow - NOTHING;
+}
+
+/* It fills until nothing more is made, unless a shut-off valve closes before.  q is at the highest
+ * feed. */
+static void bladder_fills(const struct plant *p, const struct plant *q, struct state *state,
+                          struct sizing *out)
+{
+    out->bladder_pressure = out->bladder_gives = 0.0;
+    if (!p->has_bladder)
+        return;
+    struct fill_up u = { .p = *q, .state = state };
+    u.p.has_bladder = u.p.fill.float_valve = true;
+    plant_start(&u.p, state);
+    const double held = root_falling(still_made, &u, 0.0, 0.95 * p->bladder.volume, 1e-6);
+    double most = held > 0.0 ? bladder_pressure(&p->bladder, held) : 0.0;
     if (p->fill.shutoff_valve)
-        most = fmin(most, p->fill.shutoff.close_ratio * q->feed.pressure.mean - check);
-    const double lift = water_fluid(T).density * 9.80665 * p->line.inlet_height;
+        most =
+            fmin(most, p->fill.shutoff.close_ratio * q->feed.pressure.mean - p->line.check_opening);
+    const double lift =
+        water_fluid(q->feed.temperature.mean).density * 9.80665 * p->line.inlet_height;
     out->bladder_pressure = fmax(most, 0.0);
     out->bladder_gives = fmax(bladder_drawdown(&p->bladder, most, lift), 0.0);
 }
@@ -209,6 +226,7 @@ static void bladder_holds(const struct plant *p, const struct plant *q, struct s
  * its working level mixes, and runs over from its rim on. */
 static void siphon_brings(const struct plant *p, struct sizing_siphon *out)
 {
+    *out = (struct sizing_siphon){ 0 };
     if (p->topoff.kind != TOPOFF_PUMP || !isfinite(p->topoff.hose_end))
         return;
     const struct basin *b = &p->basin;
@@ -419,7 +437,7 @@ void sizing_of(const struct plant *p, const struct plan *plan, const struct sizi
     needs(p, plan, out);
     set_pace(&mean, out, state);
     filling_times(p, out);
-    bladder_holds(p, &warm, state, out);
+    bladder_fills(p, &warm, state, out);
     siphon_brings(p, &out->siphon);
 
     lives(p, plan, doubt->co2_high - doubt->co2, LIFE_SHORT, out, state);
