@@ -42,6 +42,9 @@ const struct fault_mode fault_modes[] = {
     { "drain line", "kinked", HEALTH(drain_open), NAN, 1.0, 0.0 },
     { "low pressure switch", "shows low", HEALTH(inlet_switch), 0.0, WORKS, 0.0 },
     { "low pressure switch", "never trips", HEALTH(inlet_switch), 1.0, WORKS, 0.0 },
+    { "bladder tank", "waterlogged", HEALTH(bladder), 0.0, WORKS, 0.0 },
+    { "bladder tank", "loses its air", HEALTH(bladder_air), NAN, 1.0, 0.0 },
+    { "siphon break", "blocked", HEALTH(siphon_break), 0.0, WORKS, 0.0 },
     { NULL, NULL, 0, 0.0, 0.0, 0.0 },
 };
 
@@ -71,10 +74,13 @@ bool fault_applies(const struct plant *p, const struct fault_mode *m)
         { "top-off pump", p->topoff.kind == TOPOFF_PUMP },
         { "controller", p->fill.switches },
         { "shut-off valve", p->fill.shutoff_valve },
-        { "check valve", p->fill.shutoff_valve },
+        { "check valve", p->fill.shutoff_valve || p->has_bladder },
         { "overflow pipe", p->tank.overflow.kind != OVERFLOW_NONE },
         { "drain line", p->membrane >= 0 },
         { "low pressure switch", p->fill.low_pressure_switch },
+        { "bladder tank", p->has_bladder },
+        { "siphon break",
+          p->topoff.kind == TOPOFF_PUMP && p->topoff.siphon_break && isfinite(p->topoff.hose_end) },
     };
     for (size_t i = 0; i < sizeof parts / sizeof parts[0]; i++)
         if (strcmp(m->part, parts[i].part) == 0)

@@ -11,6 +11,10 @@
 #include "plant_flow.h"
 #include "water.h"
 
+static const double GRAVITY = 9.80665;   /* m/s2 */
+static const double HOSE_ENDS = 1.5;     /* velocity heads: entrance 0.5, exit 1 */
+static const double SHUTOFF_BAND = 1e-3; /* of a bladder: the least that a valve's cycle moves */
+
 void settings_init(struct settings *s)
 {
     *s = (struct settings){
@@ -33,7 +37,10 @@ void settings_init(struct settings *s)
                     .controller = WORKS,
                     .overflow_open = 1.0,
                     .drain_open = 1.0,
-                    .inlet_switch = WORKS },
+                    .inlet_switch = WORKS,
+                    .bladder = WORKS,
+                    .bladder_air = 1.0,
+                    .siphon_break = WORKS },
     };
 }
 
@@ -100,13 +107,19 @@ static void evaluate_line(const struct plant *p, const struct settings *set,
     feed_conditions(&p->feed, t, &sig->feed_temperature, &pressure);
     sig->supply_pressure = set->supply * pressure;
     sig->float_opening = float_opening(p, set, sig->tank_level);
-    const struct flow_inlet in = { sig->feed_temperature, sig->supply_pressure,
-                                   sig->float_opening };
+    const struct flow_inlet in = { .temperature = sig->feed_temperature,
+                                   .supply = sig->supply_pressure,
+                                   .float_opening = sig->float_opening,
+                                   .bladder = plant_has_bladder(p, set),
+                                   .vessel = sig->bladder_pressure };
     const struct plant_flow f = plant_flow(p, set, state, &in);
     sig->divert_flow = plant_diverts_behind(p, set) >= 0 ? f.product : 0.0;
     sig->product_flow = f.product - sig->divert_flow;
-    sig->drain_flow = f.drain;
+    sig->delivery_flow = f.delivered;
+    sig->leak_flow = f.leak;
+    sig->drain_flow = f.drain + f.leak;
     sig->feed_flow = f.product + f.drain;
+    sig->bladder_pressure = f.mouth;
     sig->membrane_pressure = f.membrane_pressure;
     sig->back_pressure = f.back_pressure;
     sig->booster_head = f.booster_head;
@@ -118,7 +131,31 @@ static void evaluate_line(const struct plant *p, const struct settings *set,
         sig->power += p->solenoid_power;
 }
 
-static bool topoff_runs(const struct plant *p, const struct settings *set)
+struct bladder plant_bladder(const struct plant *p, const struct settings *set, double t)
+{
+    struct bladder b = bladder_aged(&p->bladder, t);
+    b.precharge *= set->health.bladder_air;
+    return b;
+}
+
+bool plant_has_bladder(const struct plant *p, const struct settings *set)
+{
+    return p->has_bladder && set->health.bladder == WORKS;
+}
+
+/* The valve is moved by the pressure that the membrane works against, as in its short cycles. */
+double plant_shutoff_level(const struct plant *p, const struct settings *set, const double x[])
+{
+    const struct bladder b = plant_bladder(p, set, x[X_TIME]);
+    double temperature, pressure;
+    feed_conditions(&p->feed, x[X_TIME], &temperature, &pressure);
+    const double feed = set->supply * pressure, check = p->line.check_opening;
+    const double opens = bladder_stored(&b, p->fill.shutoff.reopen_ratio * feed - check);
+    const double closes = bladder_stored(&b, p->fill.shutoff.close_ratio * feed - check);
+    return (x[X_BLADDER] - opens) / fmax(closes - opens, SHUTOFF_BAND * b.volume);
+}
+
+bool plant_topoff_runs(const struct plant *p, const struct settings *set)
 {
     if (p->topoff.kind == TOPOFF_NONE || !set->power || set->health.topoff_pump == 0.0)
         return false;
@@ -126,14 +163,25 @@ static bool topoff_runs(const struct plant *p, const struct settings *set)
 }
 
 /* A gravity float opens in proportion to the fall of the served water, like any float valve. */
-static double topoff_wanted(const struct plant *p, const struct settings *set, double level)
+static double topoff_wanted(const struct plant *p, const struct settings *set,
+                            const struct signals *sig)
 {
     if (p->topoff.kind == TOPOFF_FLOAT) {
-        const double works = fmin(fmax(-level / p->topoff.band, 0.0), 1.0);
+        const double works = fmin(fmax(-sig->basin_level / p->topoff.band, 0.0), 1.0);
         const double stuck = set->health.topoff_pump;
         return p->topoff.flow * (stuck == WORKS ? works : stuck);
     }
-    return topoff_runs(p, set) ? p->topoff.flow : 0.0;
+    if (plant_topoff_runs(p, set))
+        return p->topoff.flow;
+    return set->siphon ? plant_siphon_flow(p, sig->tank_level) : 0.0;
+}
+
+double plant_siphon_flow(const struct plant *p, double level)
+{
+    const struct topoff *t = &p->topoff;
+    const struct tube hose = { t->hose_length, t->hose_bore, HOSE_ENDS };
+    const struct fluid water = water_fluid(p->tank_temperature);
+    return tube_flow(&hose, water.density * GRAVITY * (level - t->hose_end), &water);
 }
 
 /* A controller that hangs does not order a rinse. */
@@ -145,13 +193,13 @@ static double rinse_wanted(const struct plant *p, const struct settings *set)
 
 static void evaluate_tank(const struct plant *p, const struct settings *set, struct signals *sig)
 {
-    const double topoff = topoff_wanted(p, set, sig->basin_level);
+    const double topoff = topoff_wanted(p, set, sig);
     const double rinse = rinse_wanted(p, set);
+    const double comes = sig->delivery_flow;
     const double wanted = topoff + set->draw + rinse;
     /* at the outlet there is only what comes in: a mode, not a pump that starts and stops for ever
      */
-    const double share =
-        set->tank_dry && wanted > sig->product_flow ? sig->product_flow / wanted : 1.0;
+    const double share = set->tank_dry && wanted > comes ? comes / wanted : 1.0;
     sig->topoff_flow = share * topoff;
     sig->draw_flow = share * set->draw;
     sig->rinse_flow = share * rinse;
@@ -159,10 +207,10 @@ static void evaluate_tank(const struct plant *p, const struct settings *set, str
                              ? overflow_flow(&p->tank.overflow, sig->tank_level,
                                              set->health.overflow_open, p->tank_temperature)
                              : 0.0;
-    const double net = sig->product_flow - sig->topoff_flow - sig->draw_flow - sig->rinse_flow -
-                       sig->overflow_flow;
+    const double net =
+        comes - sig->topoff_flow - sig->draw_flow - sig->rinse_flow - sig->overflow_flow;
     sig->spill_flow = set->tank_brim ? fmax(net, 0.0) : 0.0;
-    if (p->topoff.kind == TOPOFF_PUMP && topoff > 0.0)
+    if (p->topoff.kind == TOPOFF_PUMP && plant_topoff_runs(p, set))
         sig->power += p->topoff.power;
 }
 
@@ -185,11 +233,16 @@ void plant_evaluate(const struct plant *p, const struct settings *set, const str
 {
     sig->tank_level = tank_level(&p->tank, x[X_TANK]);
     sig->basin_level = p->has_basin ? basin_level(&p->basin, x[X_BASIN]) : 0.0;
+    sig->bladder_pressure = 0.0;
+    if (plant_has_bladder(p, set)) {
+        const struct bladder b = plant_bladder(p, set, t);
+        sig->bladder_pressure = bladder_pressure(&b, x[X_BLADDER]);
+    }
     evaluate_line(p, set, state, t, sig);
     evaluate_tank(p, set, sig);
     evaluate_basin(p, set, t, x[X_BASIN], sig);
 
-    dx[X_TANK] = sig->product_flow - sig->topoff_flow - sig->draw_flow - sig->rinse_flow -
+    dx[X_TANK] = sig->delivery_flow - sig->topoff_flow - sig->draw_flow - sig->rinse_flow -
                  sig->overflow_flow - sig->spill_flow;
     dx[X_BASIN] = sig->topoff_flow - sig->evaporation - sig->basin_spill_flow;
     dx[X_FEED] = sig->feed_flow;
@@ -209,4 +262,9 @@ void plant_evaluate(const struct plant *p, const struct settings *set, const str
     dx[X_ENERGY] = sig->power;
     dx[X_RINSED] = sig->rinse_flow;
     dx[X_FLUSHED] = set->flush >= 0 ? sig->feed_flow : 0.0;
+    dx[X_BLADDER] = sig->product_flow - sig->delivery_flow - sig->leak_flow;
+    dx[X_DELIVERED] = sig->delivery_flow;
+    dx[X_DELIVERING] = sig->delivery_flow > 0.0 ? sig->duty : 0.0;
+    dx[X_LEAKED] = sig->leak_flow;
+    dx[X_TIME] = 1.0;
 }

@@ -15,6 +15,7 @@
 #include <stdbool.h>
 
 #include "basin.h"
+#include "bladder.h"
 #include "feed.h"
 #include "gas.h"
 #include "shutoff.h"
@@ -78,6 +79,11 @@ struct topoff {
     double power;               /* W */
     double band;                /* m over which a gravity float opens fully; `flow` is then its most */
     bool latches;               /* its longest run until reset, else until it is full */
+    double hose_end;            /* m above the floor of the tank: where the pump's hose ends; NAN: it
+                                   never runs by itself */
+    double hose_bore;           /* m */
+    double hose_length;         /* m */
+    bool siphon_break;          /* air gets into the hose when the pump stops */
 };
 
 enum rinse_water { RINSE_FEED, RINSE_PERMEATE };
@@ -111,6 +117,8 @@ struct plant {
     struct meter meter;         /* the pocket meter */
     double solenoid_power;      /* W while open */
     double parcel_scale;        /* 1; a convergence test halves it */
+    bool has_bladder;           /* a bladder tank right behind the membrane and its check valve */
+    struct bladder bladder;
 };
 
 /* ---- settings -------------------------------------------------------------------------------- */
@@ -137,6 +145,9 @@ struct health {
     double overflow_open;       /* share of the overflow's bore that is free, 1 sound */
     double drain_open;          /* share of the restrictor that is free, 1 sound */
     double inlet_switch;        /* of low pressure: WORKS, or 0 shows low, 1 never trips */
+    double bladder;             /* WORKS, or 0: waterlogged, it neither takes nor gives */
+    double bladder_air;         /* share of its precharge that is left, 1 sound */
+    double siphon_break;        /* WORKS, or 0: blocked */
 };
 
 struct settings {
@@ -159,6 +170,9 @@ struct settings {
     bool rinse_pump;            /* stored product is pushed along the membrane to the drain */
     int flush;                  /* new part, behind which all water runs to the drain; -1: none */
     int inlet_trips;            /* how often the low pressure switch has tripped */
+    bool bladder_holds;         /* there is water in the bladder; else the line goes past it */
+    bool shutoff_shut;          /* the shut-off valve, where a bladder makes its cycles long */
+    bool siphon;                /* the top-off's hose runs by itself */
 };
 
 /* ---- state ----------------------------------------------------------------------------------- */
@@ -175,6 +189,11 @@ enum {                          /* what the integrator steps; volumes in m3 */
     X_ENERGY,                   /* J of electricity */
     X_RINSED,                   /* stored product that rinsed the membrane, to the drain */
     X_FLUSHED,                  /* of the feed, what new parts were flushed with */
+    X_BLADDER,                  /* m3 in the bladder: not a total */
+    X_DELIVERED,                /* to the later stages and the tank; X_PRODUCT without a bladder */
+    X_DELIVERING,               /* s during which it was */
+    X_LEAKED,                   /* from the bladder back through the check valve, to the drain */
+    X_TIME,                     /* s: the time itself, for guards whose level changes with it */
     X_COUNT
 };
 
@@ -224,6 +243,8 @@ struct state {
     double reference_flow;      /* what it gave there [m3/s] */
     struct ledger ledger;
     union stage_state stage[STAGES_MAX];
+    struct vessel bladder;
+    double delivery_opened;     /* flow to the later stages when the present parcel began [m3/s] */
 };
 
 /* ---- signals --------------------------------------------------------------------------------- */
@@ -233,7 +254,7 @@ struct signals {
     double supply_pressure;     /* Pa at the inlet, after what events do to it */
     double membrane_pressure;   /* Pa at the membrane's inlet */
     double back_pressure;       /* Pa on the permeate */
-    double feed_flow, drain_flow, product_flow;             /* m3/s */
+    double feed_flow, drain_flow, product_flow;             /* m3/s; product: what is made */
     double tank_level;          /* m */
     double float_opening;
     double overflow_flow, spill_flow, topoff_flow, draw_flow;   /* m3/s */
@@ -247,6 +268,9 @@ struct signals {
     double divert_flow;         /* m3/s */
     double rinse_flow;          /* m3/s of stored product along the membrane to the drain */
     double inlet_pressure;      /* Pa at the low pressure switch; what stands there while nothing flows */
+    double delivery_flow;       /* m3/s to the later stages and the tank */
+    double leak_flow;           /* m3/s from the bladder back to the drain; part of drain_flow */
+    double bladder_pressure;    /* Pa, of the water in it; NAN without one */
 };
 
 /* ---- functions ------------------------------------------------------------------------------- */
@@ -286,7 +310,7 @@ double plant_standard_flow(const struct plant *p, const struct state *s);
 /* Salt passage brought to the same conditions, as a factor on the new one's. */
 double plant_standard_passage(const struct plant *p, const struct state *s);
 
-/* Amount of a species held in beds, tank and basin [mol, kg]; water held [m3]. */
+/* Amount of a species held in beds, bladder, tank and basin [mol, kg]; water held [m3]. */
 double plant_held(const struct plant *p, const struct state *s, enum species i);
 double plant_water_held(const struct state *s);
 
@@ -298,6 +322,20 @@ bool plant_flushes_feed(const struct plant *p, const struct settings *set);
 
 /* The stage behind which the product runs to the drain instead of to the tank, or -1. */
 int plant_diverts_behind(const struct plant *p, const struct settings *set);
+/* The bladder at a time, as age and faults have left it. */
+struct bladder plant_bladder(const struct plant *p, const struct settings *set, double t);
+
+/* Whether there is a bladder that takes and gives water. */
+bool plant_has_bladder(const struct plant *p, const struct settings *set);
+
+/* Where a shut-off valve on a bladder stands between reopening, 0, and closing, 1. */
+double plant_shutoff_level(const struct plant *p, const struct settings *set, const double x[]);
+
+/* Whether the top-off pump runs. */
+bool plant_topoff_runs(const struct plant *p, const struct settings *set);
+
+/* What the hose of the top-off pump would pass by itself at a level of the tank [m3/s]. */
+double plant_siphon_flow(const struct plant *p, double level);
 
 /* Opening 0..1 of the feed solenoid; 1 when the plant has none and the supply is open. */
 double plant_feed_opening(const struct plant *p, const struct settings *set);

@@ -59,7 +59,7 @@ static void exit_add_parcel(struct ledger *l, enum exit_kind exit, const struct 
 
 double plant_held(const struct plant *p, const struct state *s, enum species i)
 {
-    double held = s->tank.amount[i] + s->basin.amount[i];
+    double held = s->tank.amount[i] + s->basin.amount[i] + s->bladder.amount[i];
     for (int k = 0; k < p->stages; k++)
         held += p->train[k].kind->held(&p->train[k].params, &s->stage[k], i);
     return held;
@@ -67,7 +67,7 @@ double plant_held(const struct plant *p, const struct state *s, enum species i)
 
 double plant_water_held(const struct state *s)
 {
-    return s->x[X_TANK] + s->x[X_BASIN];
+    return s->x[X_TANK] + s->x[X_BASIN] + s->x[X_BLADDER];
 }
 
 double plant_on_floor(const struct plant *p, const double x[])
@@ -79,7 +79,7 @@ double plant_on_floor(const struct plant *p, const double x[])
 static void open_parcel(struct state *s)
 {
     s->opened = s->t;
-    s->flow_opened = 0.0;
+    s->flow_opened = s->delivery_opened = 0.0;
     memcpy(s->x_opened, s->x, sizeof s->x);
 }
 
@@ -95,6 +95,9 @@ void plant_start(const struct plant *p, struct state *s)
         const double density = water_sea_density(p->basin.salinity, p->basin.water.mean);
         s->basin.amount[SALT] = 1e-3 * p->basin.salinity * density * p->basin.volume;
     }
+
+    if (p->has_bladder)
+        s->x[X_BLADDER] = s->bladder.volume = p->bladder.first;
 
     struct readings *r = &s->readings; /* nothing has been read yet */
     r->feed = r->permeate = r->product = r->product_ph = NAN;
@@ -119,17 +122,6 @@ static double conductivity_25(const double c[])
     return water_conductivity(c, &forms);
 }
 
-/* What was diverted leaves here. */
-static void divert(struct ledger *l, struct parcel *water, const double moved[])
-{
-    struct parcel first = *water;
-    first.volume = moved[X_DIVERTED];
-    if (first.volume <= 0.0)
-        return;
-    exit_add_parcel(l, EXIT_DIVERTED, &first);
-    water->volume = moved[X_PRODUCT];
-}
-
 /* One stage; its concentrate goes to the drain. */
 static void pass_stage(const struct plant *p, struct state *s, int k, struct parcel *water,
                        const struct stage_passage *how)
@@ -151,32 +143,65 @@ static void read_membrane_inlet(struct state *s, const struct parcel *water)
     s->readings.membrane_oxidant = water->c[CHLORINE] + water->c[CHLORAMINE];
 }
 
-/* How a parcel passes the whole train. */
+/* How a parcel passes the train. */
 struct passage {
     struct stage_passage how;
     const double *moved; /* of x since it opened */
     int diverts_behind;  /* the stage behind which product left, if any did */
 };
 
-/* One pass of the feed parcel through the train; returns the product parcel. */
-static struct parcel pass_train(const struct plant *p, struct state *s, struct parcel water,
-                                const struct passage *pass)
+/* The feed parcel passes all stages up to the membrane; what is left of it is what was made. */
+static void pass_front(const struct plant *p, struct state *s, struct parcel *water,
+                       const struct passage *pass)
 {
-    for (int k = 0; k < p->stages; k++) {
-        if (k == p->membrane)
-            read_membrane_inlet(s, &water);
-        pass_stage(p, s, k, &water, &pass->how);
-        if (k == p->membrane) {
-            water.duration = pass->moved[X_MAKING];
-            if (pass->how.permeate_volume > 0.0) {
-                s->readings.permeate = conductivity_25(water.c);
-                memcpy(s->readings.permeate_c, water.c, sizeof water.c);
-            }
-        }
-        if (k == pass->diverts_behind)
-            divert(&s->ledger, &water, pass->moved);
+    for (int k = 0; k < p->membrane; k++)
+        pass_stage(p, s, k, water, &pass->how);
+    if (p->membrane < 0)
+        return;
+    read_membrane_inlet(s, water);
+    pass_stage(p, s, p->membrane, water, &pass->how);
+    water->duration = pass->moved[X_MAKING];
+    if (pass->how.permeate_volume > 0.0) {
+        s->readings.permeate = conductivity_25(water->c);
+        memcpy(s->readings.permeate_c, water->c, sizeof water->c);
     }
-    return water;
+}
+
+/* What runs to the drain behind the membrane, or behind a later stage that is flushed: past a bladder. */
+static void pass_diverted(const struct plant *p, struct state *s, struct parcel *water,
+                          const struct passage *pass)
+{
+    struct parcel first = *water;
+    first.volume = pass->moved[X_DIVERTED];
+    if (first.volume <= 0.0)
+        return;
+    for (int k = p->membrane + 1; k <= pass->diverts_behind; k++)
+        pass_stage(p, s, k, &first, &pass->how);
+    exit_add_parcel(&s->ledger, EXIT_DIVERTED, &first);
+    water->volume = pass->moved[X_PRODUCT];
+}
+
+/* What was made goes into the bladder; what is left of the parcel is what it delivered.  What
+ * leaked back went to the drain. */
+static void pass_bladder(const struct plant *p, struct state *s, struct parcel *water,
+                         const double moved[])
+{
+    const double delivered = moved[X_DELIVERED], leaked = moved[X_LEAKED];
+    const double out = delivered + leaked;
+    double leaving[SPECIES_COUNT], pressure;
+    if (water->volume <= 0.0)
+        feed_conditions(&p->feed, s->t, &water->temperature, &pressure);
+    vessel_mix(&s->bladder, water, out, 0.0, leaving);
+    s->bladder.volume = fmax(s->x[X_BLADDER], 0.0);
+    water->volume = delivered;
+    water->duration = moved[X_DELIVERING];
+    const double share = out > 0.0 ? leaked / out : 0.0;
+    double back[SPECIES_COUNT];
+    for (int i = 0; i < SPECIES_COUNT; i++) {
+        back[i] = delivered > 0.0 ? share * leaving[i] : leaving[i];
+        water->c[i] = delivered > 0.0 ? (leaving[i] - back[i]) / delivered : 0.0;
+    }
+    exit_add(&s->ledger, EXIT_DRAIN, leaked, back);
 }
 
 /* Feed that flushed new parts in front of the membrane: it passes the stages up to the open end
@@ -198,6 +223,16 @@ static void read_product(struct readings *r, const struct parcel *product)
     r->product_silica = product->c[SILICA];
     r->product_carbon = product->c[CARBON];
     memcpy(r->product_c, product->c, sizeof product->c);
+}
+
+/* The later stages; only a membrane asks how. */
+static void pass_back(const struct plant *p, struct state *s, struct parcel *water)
+{
+    const struct stage_passage how = { 0 };
+    for (int k = p->membrane + 1; k < p->stages; k++)
+        pass_stage(p, s, k, water, &how);
+    if (water->volume > 0.0)
+        read_product(&s->readings, water);
 }
 
 /* Splits what left the tank among top-off, draws, overflow and spill by their volumes; the
@@ -290,7 +325,7 @@ static struct parcel take_in(const struct plant *p, struct state *s, const doubl
     return water;
 }
 
-/* Feed through the whole train; returns the product. */
+/* Feed through the train up to the membrane; returns what was made and not diverted. */
 static struct parcel make(const struct plant *p, const struct settings *set, struct state *s,
                           const double moved[])
 {
@@ -306,10 +341,10 @@ static struct parcel make(const struct plant *p, const struct settings *set, str
         .diverts_behind = behind >= 0 ? behind : p->membrane,
     };
     s->feed_limit = s->parcel_limit = INFINITY;
-    const struct parcel product = pass_train(p, s, take_in(p, s, moved), &pass);
-    if (product.volume > 0.0)
-        read_product(&s->readings, &product);
-    return product;
+    struct parcel water = take_in(p, s, moved);
+    pass_front(p, s, &water, &pass);
+    pass_diverted(p, s, &water, &pass);
+    return water;
 }
 
 static void rest(const struct plant *p, struct state *s, double seconds)
@@ -337,6 +372,11 @@ void plant_carry(const struct plant *p, const struct settings *set, struct state
         product = make(p, set, s, moved);
     if (!fed || flushed)
         rest(p, s, fmax(s->t - s->opened - rinsed, 0.0));
+    /* a waterlogged bladder lets the water pass */
+    if (plant_has_bladder(p, set) || moved[X_BLADDER] != 0.0)
+        pass_bladder(p, s, &product, moved);
+    if ((fed && !flushed) || product.volume > 0.0)
+        pass_back(p, s, &product);
 
     const double out = moved[X_TOPOFF] + moved[X_DRAWN] + moved[X_OVERFLOW] + moved[X_SPILL];
     double leaving[SPECIES_COUNT];
@@ -351,6 +391,13 @@ void plant_carry(const struct plant *p, const struct settings *set, struct state
     open_parcel(s);
 }
 
+/* Whether a flow is another than when the parcel opened. */
+static bool has_changed(double flow, double opened)
+{
+    const double ratio = flow / opened;
+    return opened > 0.0 && (ratio > PARCEL_FLOW_CHANGE || ratio < 1.0 / PARCEL_FLOW_CHANGE);
+}
+
 bool plant_parcel_due(const struct plant *p, const struct settings *set, const struct state *s,
                       const struct signals *sig)
 {
@@ -362,16 +409,19 @@ bool plant_parcel_due(const struct plant *p, const struct settings *set, const s
     if (set->diverting && !isnan(p->rinse.divert_below) && s->t - s->opened >= DIVERT_LOOK)
         return true;
     const double feed = s->x[X_FEED] - s->x_opened[X_FEED];
-    const double product =
-        plant_flushes_feed(p, set)
-            ? feed
-            : s->x[X_PRODUCT] - s->x_opened[X_PRODUCT] + s->x[X_DIVERTED] - s->x_opened[X_DIVERTED];
+    const double made =
+        s->x[X_PRODUCT] - s->x_opened[X_PRODUCT] + s->x[X_DIVERTED] - s->x_opened[X_DIVERTED];
+    const double delivered = s->x[X_DELIVERED] - s->x_opened[X_DELIVERED];
+    const double product = plant_flushes_feed(p, set) ? feed
+                           : p->has_bladder           ? fmax(made, delivered)
+                                                      : made;
     const double share = fmax(product / s->parcel_limit, feed / s->feed_limit) / p->parcel_scale;
     if (share >= 1.0 || s->t - s->opened >= PARCEL_LONGEST * p->parcel_scale)
         return true;
-    const double ratio = sig->product_flow / s->flow_opened;
-    return share >= PARCEL_LEAST && sig->feed_flow > 0.0 && s->flow_opened > 0.0 &&
-           (ratio > PARCEL_FLOW_CHANGE || ratio < 1.0 / PARCEL_FLOW_CHANGE);
+    if (share < PARCEL_LEAST)
+        return false;
+    return (sig->feed_flow > 0.0 && has_changed(sig->product_flow, s->flow_opened)) ||
+           (p->has_bladder && has_changed(sig->delivery_flow, s->delivery_opened));
 }
 
 void plant_replace(const struct plant *p, struct state *s, int stage)

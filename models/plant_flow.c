@@ -6,6 +6,8 @@
  * drain flow Qc at which the restrictor passes what arrives; the membrane then says what it would
  * make at these pressures.  The trial is right when it makes Qp: a falling function, one root.
  * Where a shut-off valve would close at that point, the flows are those of its cycles (shutoff.h).
+ * A bladder that holds water parts the line in two: what is made and what is delivered, each
+ * against its pressure.
  */
 #include "plant_flow.h"
 
@@ -33,11 +35,13 @@ struct point {
     double held_pressure;     /* Pa on the product that is prescribed, or NAN */
     int diverts_behind;       /* stage behind which the product runs to the drain, or -1 */
     double supply;            /* Pa */
+    double temperature;       /* degC of the feed */
     double feed_opening;      /* 0..1 of the feed valve */
     double float_opening;     /* 0..1 */
     double product;           /* m3/s, trial */
     double drain;             /* m3/s, at that trial */
     double drain_most;        /* m3/s, what the restrictor passes when no product is made */
+    bool cycling;             /* a shut-off valve works on the compliance of the line alone */
 };
 
 bool plant_flow_boosted(const struct plant *p, const struct settings *set)
@@ -241,7 +245,7 @@ static void solve_membrane(struct point *o, struct plant_flow *f)
 {
     const struct fill *fill = &o->p->fill;
     const bool dead_end = fill->float_valve && o->float_opening <= 0.0 && o->diverts_behind < 0;
-    const bool valve = fill->shutoff_valve && o->set->health.shutoff_valve == WORKS;
+    const bool valve = o->cycling;
     if (valve && dead_end && o->set->health.check_valve == WORKS) {
         *f = (struct plant_flow){ .duty = 0.0 }; /* tight on both sides: it stays shut */
         return;
@@ -297,6 +301,121 @@ static void pumping(const struct point *o, struct plant_flow *f)
     }
 }
 
+/* The line without a bladder, or past an empty one. */
+static void solve_line(struct point *o, struct plant_flow *f)
+{
+    *f = (struct plant_flow){ .duty = 1.0 };
+    if (o->supply <= 0.0 || o->feed_opening <= 0.0)
+        return;
+    o->water = water_fluid(o->temperature);
+    if (o->p->membrane >= 0) {
+        o->membrane = membrane_worn(&o->p->train[o->p->membrane].params.membrane,
+                                    &o->state->stage[o->p->membrane].membrane);
+        solve_membrane(o, f);
+    } else if (!o->p->fill.float_valve || o->float_opening > 0.0) {
+        f->product = root_falling(pressure_excess, o, 0.0, supply_most(o), FLOW_TOLERANCE);
+    }
+    if (f->duty > 0.0) {
+        pressures(o, f);
+        pumping(o, f);
+    }
+    f->delivered = o->diverts_behind >= 0 ? 0.0 : f->product;
+}
+
+/* ---- the bladder ---- */
+
+/* An empty bladder takes no water as long as the line stands below its precharge: the line then
+ * works as if it were not there.  False if it takes some. */
+static bool passes_by(struct point *o, double vessel, struct plant_flow *f)
+{
+    const struct fill *fill = &o->p->fill;
+    const bool fed = o->supply > 0.0 && o->feed_opening > 0.0;
+    const bool dead_end = fill->float_valve && o->float_opening <= 0.0 && o->diverts_behind < 0;
+    if (fed && dead_end && !o->cycling)
+        return false;
+    solve_line(o, f);
+    f->mouth = fmax(f->back_pressure - o->p->line.check_opening, 0.0);
+    return o->cycling || f->mouth <= vessel;
+}
+
+/* What the membrane makes against a pressure behind it [Pa]; NAN: against what lies on the way to where
+ * it is diverted. */
+static void make_against(struct point *o, double pressure, struct plant_flow *f)
+{
+    if (o->supply <= 0.0 || o->feed_opening <= 0.0)
+        return;
+    o->membrane = membrane_worn(&o->p->train[o->p->membrane].params.membrane,
+                                &o->state->stage[o->p->membrane].membrane);
+    o->held_pressure = pressure;
+    membrane_makes(o, open_membrane(o));
+    f->product = o->product;
+    f->drain = o->drain;
+    pressures(o, f);
+    pumping(o, f);
+    if (f->product + f->drain <=
+        0.0) /* a drain that is shut: it stands under the feed's pressure */
+        f->membrane_pressure = pressure_before(o, o->p->membrane, 0.0);
+    if (!isnan(pressure))
+        f->back_pressure = pressure;
+}
+
+/* What the line behind a pressure lets out into the tank [m3/s]: nothing while a later stage is flushed. */
+static double lets_out(struct point *o, double pressure)
+{
+    if (o->diverts_behind > o->p->membrane)
+        return 0.0;
+    o->diverts_behind = -1; /* behind the membrane it does not reach this part of the line */
+    const struct fill *fill = &o->p->fill;
+    const struct tube bare = { o->p->line.tube_length, o->p->line.tube_bore, 0.0 };
+    const double drive = pressure - pressure_behind(o, o->p->membrane + 1, 0.0);
+    if (!(drive > 0.0) || (fill->float_valve && o->float_opening <= 0.0))
+        return 0.0;
+    double most = tube_flow(&bare, drive, &o->water); /* nothing else in its way */
+    if (fill->float_valve)
+        most = fmin(most, float_valve_flow(&fill->valve, o->float_opening, drive, &o->water));
+    o->held_pressure = pressure;
+    return root_falling(outlet_excess, o, 0.0, most, FLOW_TOLERANCE);
+}
+
+static void solve_bladder(struct point *o, double vessel, struct plant_flow *f)
+{
+    if (!o->set->bladder_holds && passes_by(o, vessel, f))
+        return;
+    const double check = o->p->line.check_opening;
+    const bool diverting = o->diverts_behind >= 0;
+    *f = (struct plant_flow){ .duty = 1.0, .mouth = vessel };
+    o->water = water_fluid(o->temperature);
+    if (o->set->shutoff_shut && o->p->fill.shutoff_valve && o->set->health.shutoff_valve == WORKS)
+        o->feed_opening = 0.0;
+    make_against(o, diverting ? NAN : vessel + check, f);
+    f->delivered = lets_out(o, vessel + check);
+    if (o->set->health.check_valve != WORKS)
+        f->leak = o->set->health.check_valve / BAR *
+                  fmax(vessel - (diverting ? 0.0 : f->membrane_pressure), 0.0);
+}
+
+/* New parts in front of the membrane are flushed through an open end; a bladder gives meanwhile. */
+static void flush_feed(struct point *o, const struct flow_inlet *in, struct plant_flow *f)
+{
+    o->water = water_fluid(o->temperature);
+    if (o->supply > 0.0 && o->feed_opening > 0.0)
+        f->drain = root_falling(open_end_excess, o, 0.0, supply_most(o), FLOW_TOLERANCE);
+    f->mouth = in->vessel;
+    if (in->bladder && o->set->bladder_holds)
+        f->delivered = lets_out(o, in->vessel + o->p->line.check_opening);
+}
+
+/* A bladder with room for water up to the closing pressure makes the cycles of a shut-off valve so
+ * long that they are followed one by one. */
+static bool cycles_in_line(const struct point *o, const struct flow_inlet *in)
+{
+    const struct fill *fill = &o->p->fill;
+    if (!fill->shutoff_valve || o->set->health.shutoff_valve != WORKS)
+        return false;
+    const double closes = fill->shutoff.close_ratio * in->supply - o->p->line.check_opening;
+    return !in->bladder || closes <= in->vessel;
+}
+
 struct plant_flow plant_flow(const struct plant *p, const struct settings *set,
                              const struct state *state, const struct flow_inlet *in)
 {
@@ -309,28 +428,17 @@ struct plant_flow plant_flow(const struct plant *p, const struct settings *set,
         .held_pressure = NAN,
         .diverts_behind = plant_diverts_behind(p, set),
         .supply = in->supply,
+        .temperature = in->temperature,
         .feed_opening = plant_feed_opening(p, set),
         .float_opening = in->float_opening,
     };
-    see_inlet(&o, &f); /* if nothing flows */
-    if (o.supply <= 0.0 || o.feed_opening <= 0.0)
-        return f;
-    o.water = water_fluid(in->temperature);
-    if (plant_flushes_feed(p, set)) {
-        f.drain = root_falling(open_end_excess, &o, 0.0, supply_most(&o), FLOW_TOLERANCE);
-        return f;
-    }
-    if (p->membrane >= 0) {
-        o.membrane = membrane_worn(&p->train[p->membrane].params.membrane,
-                                   &state->stage[p->membrane].membrane);
-        solve_membrane(&o, &f);
-    } else if (!p->fill.float_valve || o.float_opening > 0.0) {
-        f.product = root_falling(pressure_excess, &o, 0.0, supply_most(&o), FLOW_TOLERANCE);
-    }
-    if (f.duty > 0.0) {
-        pressures(&o, &f);
-        pumping(&o, &f);
-    }
+    o.cycling = cycles_in_line(&o, in);
+    if (plant_flushes_feed(p, set))
+        flush_feed(&o, in, &f);
+    else if (in->bladder)
+        solve_bladder(&o, in->vessel, &f);
+    else
+        solve_line(&o, &f);
     see_inlet(&o, &f);
     return f;
 }

@@ -11,6 +11,8 @@ struct flow_inlet {
     double temperature;         /* degC of the feed */
     double supply;              /* Pa */
     double float_opening;       /* 0..1 of the float valve */
+    bool bladder;               /* there is one that takes and gives water, */
+    double vessel;              /* Pa of the water in it */
 };
 
 struct plant_flow {             /* means over the cycles where a shut-off valve makes them */
@@ -21,6 +23,9 @@ struct plant_flow {             /* means over the cycles where a shut-off valve 
     double duty;                /* share of time that feed flows, 1 without cycles */
     double starts;              /* 1/s */
     double inlet_pressure;      /* Pa at the low pressure switch */
+    double delivered;           /* m3/s to the later stages and the tank */
+    double leak;                /* m3/s from the bladder back to the drain */
+    double mouth;               /* Pa at the mouth of the bladder */
 };
 
 struct plant_flow plant_flow(const struct plant *p, const struct settings *set,

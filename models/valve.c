@@ -11,6 +11,7 @@
 
 #include <math.h>
 
+#include "root.h"
 #include "water.h"
 
 static const double ORIFICE = 0.62;        /* Cd of a sharp-edged orifice, from memory */
@@ -85,4 +86,31 @@ double tube_loss(double length, double bore, double flow, const struct fluid *wa
         loss = per_re * RE_LAMINAR + share * (turbulent - per_re * RE_LAMINAR);
     }
     return copysign(loss * length, flow);
+}
+
+/* ---- a tube and its ends ---- */
+
+struct tube_run {
+    const struct tube *tube;
+    const struct fluid *water;
+    double pressure; /* Pa */
+};
+
+static double left_over(double flow, void *context)
+{
+    const struct tube_run *r = context;
+    const double v = flow / (M_PI * r->tube->bore * r->tube->bore / 4.0);
+    return r->pressure - tube_loss(r->tube->length, r->tube->bore, flow, r->water) -
+           r->tube->ends * r->water->density / 2.0 * v * v;
+}
+
+double tube_flow(const struct tube *tube, double pressure, const struct fluid *water)
+{
+    if (!(pressure > 0.0))
+        return 0.0;
+    struct tube_run r = { tube, water, pressure };
+    /* laminar friction alone: more than ever passes */
+    const double d2 = tube->bore * tube->bore;
+    const double most = M_PI * d2 * d2 * pressure / (128.0 * water->viscosity * tube->length);
+    return root_falling(left_over, &r, 0.0, most, 1e-12);
 }

@@ -14,6 +14,11 @@ struct float_valve {
     double seat;                /* bore of the seat [m] */
 };
 
+struct tube {
+    double length, bore;        /* m */
+    double ends;                /* velocity heads lost where it begins and ends */
+};
+
 /* Opening 0..1 at a level; stuck: -1 works, else held at that opening; weep: least opening. */
 double float_valve_opening(const struct float_valve *v, double level, double stuck, double weep);
 
@@ -27,6 +32,9 @@ double float_valve_flow(const struct float_valve *v, double opening, double pres
 
 /* Pressure lost [Pa] in a tube: laminar below Re 2300, Swamee-Jain above 4000, joined linearly. */
 double tube_loss(double length, double bore, double flow, const struct fluid *water);
+
+/* Flow [m3/s] that a pressure drives through a tube and its ends; 0 if there is no pressure. */
+double tube_flow(const struct tube *tube, double pressure, const struct fluid *water);
 
 /* Darcy friction factors, also for overflow pipes. */
 double friction_swamee_jain(double reynolds, double relative_roughness);

@@ -40,6 +40,9 @@ CHANNEL(product_silica, 1e3 * species[SILICA].molar_mass * g->state->readings.pr
 CHANNEL(product_carbon, 44.0095 * g->state->readings.product_carbon)
 CHANNEL(produced, LITRE * g->x[X_PRODUCT])
 CHANNEL(rinse_flow, ML_PER_MIN * g->signals->rinse_flow)
+CHANNEL(bladder_volume, LITRE *fmax(g->x[X_BLADDER], 0.0))
+CHANNEL(bladder_pressure_here, 1e-3 * g->signals->bladder_pressure)
+CHANNEL(delivery_flow, ML_PER_MIN * g->signals->delivery_flow)
 CHANNEL(spilled, LITRE *(g->x[X_SPILL] + g->x[X_BASIN_SPILL]))
 
 /* Salt is moved by parcels, water all the time: what stands in the basin now is the salt of the
@@ -77,5 +80,12 @@ const struct channel_row channels[] = {
     { "produced_L", 3, produced },
     { "spilled_L", 4, spilled },
     { "rinse_flow_mL_min", 3, rinse_flow },
+    { NULL, 0, NULL },
+};
+
+const struct channel_row channels_bladder[] = {
+    { "bladder_volume_L", 4, bladder_volume },
+    { "bladder_pressure_kPa", 2, bladder_pressure_here },
+    { "delivery_flow_mL_min", 3, delivery_flow },
     { NULL, 0, NULL },
 };

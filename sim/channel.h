@@ -13,7 +13,8 @@ struct channel_row {
     double (*value)(const struct glimpse *g);
 };
 
-extern const struct channel_row channels[]; /* ended by a NULL name */
+extern const struct channel_row channels[];         /* ended by a NULL name */
+extern const struct channel_row channels_bladder[]; /* of a plant that has one */
 
 /* What the pocket meter shows of a conductivity [S/m], in ppm. */
 double channel_ppm(const struct plant *p, double conductivity);

@@ -9,12 +9,14 @@
 static const double DRY_BAND = 0.005; /* m of water over the outlet before it delivers again */
 static const double SEATS = 0.2;      /* of its stiction short of shut, a float valve seats */
 static const double DIVERT_LONGEST = 600.0; /* s, if only a reading ends it */
+static const double BLADDER_LEAST = 1e-4;   /* of its volume: the water with which it holds some */
+static const double SIPHON_LEAST = 1e-3;    /* m over the hose's end: what is left in air gets in */
 static const double BRIM_BAND = 1e-6;       /* m3 below the rim at which running over has ended */
 
 static void watch(struct control *c, const char *name, enum channel channel, double upper,
                   double lower, bool *on)
 {
-    c->guard[c->guards++] = (struct guard){ name, channel, upper, lower, on };
+    c->guard[c->guards++] = (struct guard){ name, channel, upper, lower, on, NULL };
 }
 
 static void watch_tank(struct control *c, const struct plant *p, struct settings *set)
@@ -48,6 +50,16 @@ static void watch_tank(struct control *c, const struct plant *p, struct settings
               &c->trips.inlet_enough);
 }
 
+static void watch_bladder(struct control *c, const struct plant *p, struct settings *set)
+{
+    watch(c, "bladder tank", CHANNEL_BLADDER, BLADDER_LEAST * p->bladder.volume, 0.0,
+          &set->bladder_holds);
+    if (!p->fill.shutoff_valve)
+        return;
+    watch(c, "shut-off valve", CHANNEL_SHUTOFF, 1.0, 0.0, &set->shutoff_shut);
+    c->guard[c->guards - 1].set = set;
+}
+
 static void watch_basin(struct control *c, const struct plant *p, struct settings *set)
 {
     const struct basin *b = &p->basin;
@@ -58,6 +70,9 @@ static void watch_basin(struct control *c, const struct plant *p, struct setting
     const double dry = b->volume - p->topoff.on_below * b->surface;
     watch(c, "top-off switch", CHANNEL_BASIN_VOLUME, dry + p->topoff.off_above * b->surface, dry,
           &c->topoff_wet);
+    if (isfinite(p->topoff.hose_end))
+        watch(c, "hose", CHANNEL_TANK_LEVEL, p->topoff.hose_end + 2.0 * SIPHON_LEAST,
+              p->topoff.hose_end + SIPHON_LEAST, &c->hose_below);
 }
 
 void control_watch(struct control *c, const struct plant *p, struct settings *set)
@@ -66,6 +81,8 @@ void control_watch(struct control *c, const struct plant *p, struct settings *se
     watch_tank(c, p, set);
     if (p->has_basin)
         watch_basin(c, p, set);
+    if (p->has_bladder)
+        watch_bladder(c, p, set);
 }
 
 void control_start(struct control *c, const struct plant *p, struct settings *set,
@@ -80,11 +97,11 @@ void control_start(struct control *c, const struct plant *p, struct settings *se
     control_watch(c, p, set);
     for (int i = 0; i < c->guards; i++) {
         const struct guard *g = &c->guard[i];
-        *g->on = guard_value(p, g->channel, s) > g->lower;
+        *g->on = guard_value(g, p, s) > g->lower;
         /* between its two levels a switch could be either: take the one that asks for no water */
         if (g->on == &set->overflow_running || g->on == &set->tank_brim ||
             g->on == &set->basin_brim || g->on == &c->trips.leak_wet)
-            *g->on = guard_value(p, g->channel, s) >= g->upper;
+            *g->on = guard_value(g, p, s) >= g->upper;
     }
     set->tank_dry = !c->outlet_wet;
     set->call = !p->fill.switches;
@@ -109,6 +126,13 @@ static void tell_sensed(const struct control *c, const struct settings *set, con
     else if (g->on == &c->outlet_wet)
         changes_add(log, on ? "dry ends" : "dry", "tank",
                     on ? "the tank delivers again" : "the tank is empty down to its outlet");
+    else if (g->on == &set->bladder_holds)
+        changes_add(log, on ? "bladder" : "bladder empty", "bladder tank",
+                    on ? "the bladder tank takes in water" : "the bladder tank has run empty");
+    else if (g->on == &set->shutoff_shut && set->health.shutoff_valve == WORKS)
+        changes_add(log, on ? "valve shut" : "valve open", "shut-off valve",
+                    on ? "the shut-off valve closes the feed"
+                       : "the shut-off valve opens the feed again");
     else if (g->on == &c->trips.leak_wet && on)
         changes_add(log, "leak", "leak sensor", "enough water for the leak sensor");
     else if (g->on == &c->trips.high_wet && on)
@@ -164,6 +188,16 @@ static void react_fill(struct control *c, const struct plant *p, struct settings
     trip_react(&c->trips, p, set, t);
 }
 
+/* A hose that the pump has filled goes on by itself when the pump stops, as long as its end lies
+ * below the water of the tank and no air gets in. */
+static void react_siphon(struct control *c, const struct plant *p, struct settings *set)
+{
+    const bool airless = !p->topoff.siphon_break || set->health.siphon_break != WORKS;
+    const bool pumps = plant_topoff_runs(p, set);
+    c->hose_full = airless && c->hose_below && !set->tank_dry && (c->hose_full || pumps);
+    set->siphon = c->hose_full && !pumps;
+}
+
 static void react_topoff(struct control *c, const struct plant *p, struct settings *set, double t)
 {
     if (p->topoff.kind != TOPOFF_PUMP)
@@ -181,6 +215,7 @@ static void react_topoff(struct control *c, const struct plant *p, struct settin
         c->topoff_count = 0.0;
     if (!set->topoff_call && set->power && !p->topoff.latches)
         set->topoff_trip = false;
+    react_siphon(c, p, set);
 }
 
 /* ---- rinses and the first product --------------------------------------------------------------
@@ -307,6 +342,10 @@ bool control_react(struct control *c, const struct plant *p, struct settings *se
                     set->topoff_call ? "the top-off pump is called" : "the served water is full");
     if (before.topoff_trip && !set->topoff_trip)
         changes_add(log, "trip ends", "top-off pump", "the call that ran too long has ended");
+    if (set->siphon != before.siphon)
+        changes_add(log, set->siphon ? "siphon" : "siphon ends", "top-off hose",
+                    set->siphon ? "the pump has stopped, but the water runs on through its hose"
+                                : "the hose no longer runs by itself");
     if (set->rinsing != before.rinsing && !c->trips.hunting)
         changes_add(log, set->rinsing ? "rinse" : "rinse ends", "membrane",
                     set->rinse_pump ? "stored product is pushed along it to the drain"
@@ -319,7 +358,8 @@ bool control_react(struct control *c, const struct plant *p, struct settings *se
     return set->call != before.call || set->trip != before.trip || set->hold != before.hold ||
            set->rinsing != before.rinsing || set->diverting != before.diverting ||
            set->rinse_pump != before.rinse_pump || set->flush != before.flush ||
-           set->topoff_call != before.topoff_call || set->topoff_trip != before.topoff_trip;
+           set->topoff_call != before.topoff_call || set->topoff_trip != before.topoff_trip ||
+           set->siphon != before.siphon;
 }
 
 double control_run_due(const struct control *c, const struct plant *p, const struct settings *set)

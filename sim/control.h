@@ -33,6 +33,8 @@ struct control {
     struct guard guard[GUARDS_MAX];
     struct commission commission;
     struct trips trips; /* the protections */
+    bool hose_below; /* the end of the top-off's hose lies below the water of the tank */
+    bool hose_full;  /* and it is full of water */
 };
 
 /* Sets up guards for this plant and the switches as the water stands. */

@@ -270,6 +270,54 @@ static void tell_overflow(const struct plant *p, const struct sizing *z)
            z->floor_rate > 0.0 ? "LESS than comes in" : "enough, while it is clear");
 }
 
+/* Water that no valve on the feed holds back. */
+static void tell_bladder(const struct glance *k)
+{
+    const struct sizing *z = &k->sizing;
+    char words[SCREEN_TEXT] = "", gives[SCREEN_CELL], room[SCREEN_CELL];
+    if (!k->scenario.plant.has_bladder)
+        return;
+    screen_litres(z->bladder_gives, gives);
+    screen_litres(z->room, room);
+    text_append(
+        words, sizeof words,
+        "after the feed is shut the bladder still gives up to %s (it comes to %.1f bar). "
+        "Above where filling stops the tank has room for %s: %s.",
+        gives, 1e-5 * z->bladder_pressure, room,
+        z->bladder_gives > z->room
+            ? "LESS; with a float valve that sticks open the rest runs over, whatever shuts "
+              "the feed"
+            : "enough for it alone");
+    stopper("A bladder tank: ", words);
+}
+
+static void tell_siphon(const struct glance *k)
+{
+    const struct plant *p = &k->scenario.plant;
+    const struct sizing_siphon *s = &k->sizing.siphon;
+    char words[SCREEN_TEXT] = "", brings[SCREEN_CELL], cell[SCREEN_CELL];
+    if (!(s->brings > 0.0))
+        return;
+    text_append(
+        words, sizeof words,
+        "%s it goes on by itself when the pump stops: %s a minute at first, %s in all, from "
+        "%.1f down to %.1f cm, %s.",
+        p->topoff.siphon_break ? "if its siphon break is blocked," : "WITHOUT A SIPHON BREAK",
+        screen_litres(60.0 * s->flow, cell), screen_litres(s->brings, brings), 100.0 * s->from,
+        100.0 * s->to,
+        s->to < s->filling_from ? "and then, without an end, all that is made"
+                                : "before the tank is filled again");
+    if (s->spills > 0.0)
+        text_append(words, sizeof words, " Of that %s run over the rim of the served water.",
+                    screen_litres(s->spills, cell));
+    else
+        text_append(words, sizeof words, " The served water holds that much.");
+    if (p->basin.salinity > 0.0)
+        text_append(words, sizeof words, " Its salinity falls from %.1f to %.1f g/kg.",
+                    p->basin.salinity, s->salinity);
+    stopper("The hose of the top-off pump: ", words);
+}
+
 static void tell_stoppers(const struct glance *k)
 {
     const struct fill *f = &k->scenario.plant.fill;
@@ -280,6 +328,8 @@ static void tell_stoppers(const struct glance *k)
     tell_latches(f);
     tell_failure(k, orders);
     tell_overflow(&k->scenario.plant, &k->sizing);
+    tell_bladder(k);
+    tell_siphon(k);
     putchar('\n');
 }
 

@@ -123,6 +123,14 @@ void glance_json(const struct glance *k)
     put(o, "rinse_at_stop_L", LITRE * k->sizing.rinse);
     put(o, "feed_mean_L_day", LITRE * DAY * k->sizing.feed);
     put(o, "drain_mean_L_day", LITRE * DAY * k->sizing.drain);
+    if (k->scenario.plant.has_bladder) {
+        put(o, "bladder_gives_after_feed_is_shut_L", LITRE * k->sizing.bladder_gives);
+        put(o, "bladder_highest_pressure_kPa", 1e-3 * k->sizing.bladder_pressure);
+    }
+    if (k->sizing.siphon.brings > 0.0) {
+        put(o, "siphon_brings_L", LITRE * k->sizing.siphon.brings);
+        put(o, "siphon_spills_L", LITRE * k->sizing.siphon.spills);
+    }
     json_object_set_new(o, "lives", json_lives(k));
     json_object_set_new(o, "values", json_values(&k->scenario));
     json_dumpf(o, stdout, JSON_INDENT(2) | JSON_REAL_PRECISION(17));

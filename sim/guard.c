@@ -14,9 +14,9 @@ static const double SHORTEST_LIMIT = 20.0; /* s */
 
 enum { SEARCH_MAX = 80 };
 
-double guard_value(const struct plant *p, enum channel c, const struct sight *s)
+double guard_value(const struct guard *g, const struct plant *p, const struct sight *s)
 {
-    switch (c) {
+    switch (g->channel) {
     case CHANNEL_TANK_LEVEL:
         return tank_level(&p->tank, s->x[X_TANK]);
     case CHANNEL_TANK_VOLUME:
@@ -27,13 +27,26 @@ double guard_value(const struct plant *p, enum channel c, const struct sight *s)
         return s->x[X_SPILL];
     case CHANNEL_INLET_PRESSURE:
         return s->signals->inlet_pressure;
+    case CHANNEL_BLADDER:
+        return s->x[X_BLADDER];
+    case CHANNEL_SHUTOFF:
+        return plant_shutoff_level(p, g->set, s->x);
     }
     return 0.0;
 }
 
-double guard_rate(const struct plant *p, enum channel c, const struct sight *s)
+/* The level of a shut-off valve moves with the feed, too: looked up a second later. */
+static double shutoff_rate(const struct guard *g, const struct plant *p, const struct sight *s)
 {
-    switch (c) {
+    double later[X_COUNT];
+    for (int k = 0; k < X_COUNT; k++)
+        later[k] = s->x[k] + s->dx[k];
+    return plant_shutoff_level(p, g->set, later) - plant_shutoff_level(p, g->set, s->x);
+}
+
+static double guard_rate(const struct guard *g, const struct plant *p, const struct sight *s)
+{
+    switch (g->channel) {
     case CHANNEL_TANK_LEVEL:
         return s->dx[X_TANK] / tank_area(&p->tank, tank_level(&p->tank, s->x[X_TANK]));
     case CHANNEL_TANK_VOLUME:
@@ -44,6 +57,10 @@ double guard_rate(const struct plant *p, enum channel c, const struct sight *s)
         return s->dx[X_SPILL];
     case CHANNEL_INLET_PRESSURE:
         return s->inlet_rate;
+    case CHANNEL_BLADDER:
+        return s->dx[X_BLADDER];
+    case CHANNEL_SHUTOFF:
+        return shutoff_rate(g, p, s);
     }
     return 0.0;
 }
@@ -51,13 +68,13 @@ double guard_rate(const struct plant *p, enum channel c, const struct sight *s)
 /* Distance past the threshold that is watched for now: positive once crossed. */
 static double excess(const struct guard *g, const struct plant *p, const struct sight *s)
 {
-    const double value = guard_value(p, g->channel, s);
+    const double value = guard_value(g, p, s);
     return *g->on ? g->lower - value : value - g->upper;
 }
 
 static double excess_rate(const struct guard *g, const struct plant *p, const struct sight *s)
 {
-    const double rate = guard_rate(p, g->channel, s);
+    const double rate = guard_rate(g, p, s);
     return *g->on ? -rate : rate;
 }
 

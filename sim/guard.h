@@ -15,7 +15,9 @@ enum channel {
     CHANNEL_TANK_VOLUME,
     CHANNEL_BASIN_VOLUME,
     CHANNEL_SPILLED,
-    CHANNEL_INLET_PRESSURE /* a signal: it jumps where a flow starts or stops */
+    CHANNEL_INLET_PRESSURE, /* a signal: it jumps where a flow starts or stops */
+    CHANNEL_BLADDER,        /* m3 in it */
+    CHANNEL_SHUTOFF         /* plant_shutoff_level; changes with time and settings, too */
 };
 
 /* What guards look at, at one moment. */
@@ -30,11 +32,11 @@ struct guard {
     enum channel channel;
     double upper, lower;
     bool *on;
+    const struct settings *set; /* of a channel that depends on them; else NULL */
 };
 
-/* Value of a channel, and its rate. */
-double guard_value(const struct plant *p, enum channel c, const struct sight *s);
-double guard_rate(const struct plant *p, enum channel c, const struct sight *s);
+/* Value of its channel. */
+double guard_value(const struct guard *g, const struct plant *p, const struct sight *s);
 
 /* Whether the guard would change its mind. */
 bool guard_crossed(const struct guard *g, const struct plant *p, const struct sight *s);

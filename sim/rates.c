@@ -75,6 +75,12 @@ const struct rate rates_defaults[] = {
       "passive overflow line, sized and clear, 1e-3 to 1e-2 (from memory)", 0 },
     { "drain line", "kinked", PER_TIME(0.01), 10.0, NAN, NULL, RATE_NEAREST,
       "a line blocked as often as an overflow pipe is found blocked, 0.01", 0 },
+    { "bladder tank", "waterlogged", PER_TIME(0.02), 10.0, NAN, NULL, RATE_NEAREST,
+      "its rubber bursts as often as a float valve sticks open", 0 },
+    { "bladder tank", "loses its air", PER_TIME(0.02), 10.0, NAN, NULL, RATE_NEAREST,
+      "as often as its rubber bursts", 0 },
+    { "siphon break", "blocked", STANDING(0.01), 5.0, NAN, NULL, RATE_NEAREST,
+      "found blocked as often as an overflow pipe", 0 },
 
     { "low pressure switch", "shows low", PER_TIME(0.01), 10.0, NAN, NULL, RATE_NEAREST,
       "as a level switch", 0 },

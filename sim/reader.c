@@ -6,7 +6,6 @@
 
 #include <string.h>
 
-#include "later.h"
 #include "text.h"
 
 enum { WORDS_MAX = 512 };
@@ -49,10 +48,7 @@ static bool read_choice(struct reader *r, const struct field *f, const struct no
         }
         text_nearest_try(&near, f->choices[i]);
     }
-    if (later_word(f->key, n->text))
-        reader_complain(r, SEVERITY_ERROR, n, cure, "\"%s\" is known, but not in this version",
-                        n->text);
-    else if (near.name != NULL)
+    if (near.name != NULL)
         reader_complain(r, SEVERITY_ERROR, n, cure, "unknown %s \"%.80s\": did you mean \"%s\"?",
                         f->key, n->text, near.name);
     else

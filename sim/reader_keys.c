@@ -4,7 +4,6 @@
  */
 #include <string.h>
 
-#include "later.h"
 #include "reader.h"
 #include "text.h"
 
@@ -91,11 +90,6 @@ static void complain_unknown(struct reader *r, const struct section *s, const ch
 {
     char cure[WORDS_MAX], words[WORDS_MAX];
     const char *place = s->path[0] == '\0' ? "a scenario" : s->path;
-    if (later_key(s->path, n->name)) {
-        snprintf(words, sizeof words, "\"%.80s\" is known, but not in this version", n->name);
-        reader_complain_key(r, n, NULL, words);
-        return;
-    }
     hint_key(s, prefix, n->name, cure, sizeof cure);
     snprintf(words, sizeof words, "unknown key \"%.80s\" in %s", n->name, place);
     reader_complain_key(r, n, cure[0] == '\0' ? NULL : cure, words);

@@ -23,20 +23,30 @@ enum { ROW_MAX = 1024 };
 /* ---- series -----------------------------------------------------------------------------------
  */
 
-static void series_header(FILE *f)
+static void series_header(FILE *f, const struct plant *p)
 {
     for (const struct channel_row *c = channels; c->name; c++)
         fprintf(f, "%s%s", c == channels ? "" : ",", c->name);
+    for (const struct channel_row *c = channels_bladder; p->has_bladder && c->name; c++)
+        fprintf(f, ",%s", c->name);
     fputc('\n', f);
+}
+
+static char *series_cells(char *end, const struct channel_row *c, const struct glimpse *g)
+{
+    for (; c->name; c++) {
+        end = decimal_write(end, c->value(g), c->places);
+        *end++ = ',';
+    }
+    return end;
 }
 
 static void series_row(FILE *f, const struct glimpse *g)
 {
-    char row[ROW_MAX], *end = row;
-    for (const struct channel_row *c = channels; c->name; c++) {
-        end = decimal_write(end, c->value(g), c->places);
-        *end++ = c[1].name ? ',' : '\n';
-    }
+    char row[ROW_MAX], *end = series_cells(row, channels, g);
+    if (g->plant->has_bladder)
+        end = series_cells(end, channels_bladder, g);
+    end[-1] = '\n';
     fwrite(row, 1, (size_t)(end - row), f);
 }
 
@@ -201,7 +211,6 @@ static enum status open_files(struct recorder *r, struct results *folder, const 
 enum status recorder_open(struct recorder *r, struct results *folder, const struct plan *plan)
 {
     TRY(open_files(r, folder, plan));
-    series_header(r->series);
     fputs("day,date,kind,part,words\n", r->events);
     fputs("day,standard_flow_percent,standard_passage_percent,product_flow_mL_min,"
           "sediment_drop_kPa,feed_temperature_degC\n",
@@ -257,6 +266,7 @@ void recorder_see(void *self, const struct glimpse *g)
     struct recorder *r = self;
     switch (g->moment) {
     case MOMENT_START:
+        series_header(r->series, g->plant);
         memcpy(r->x_midnight, g->x, sizeof r->x_midnight);
         break;
     case MOMENT_SAMPLE:

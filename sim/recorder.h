@@ -24,8 +24,8 @@ struct recorder_saved {
     long size[RECORDER_FILES];
 };
 
-/* Opens series.csv, events.csv, daily.csv and front.csv in the results folder, with their headers.
- */
+/* Opens series.csv, events.csv, daily.csv and front.csv in the results folder; the series gets its
+ * header when the run starts. */
 enum status recorder_open(struct recorder *r, struct results *folder, const struct plan *plan);
 
 /* The same for a run that goes on: what the folder `from` has of each file comes first.  Words get

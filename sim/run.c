@@ -22,7 +22,8 @@ static const double X_SCALE[X_COUNT] = {
     [X_PRODUCT] = 1e-2,  [X_OVERFLOW] = 1e-2, [X_SPILL] = 1e-2,      [X_TOPOFF] = 1e-2,
     [X_DRAWN] = 1e-2,    [X_UNMET] = 1e-2,    [X_EVAPORATED] = 1e-2, [X_BASIN_SPILL] = 1e-2,
     [X_DIVERTED] = 1e-2, [X_STARTS] = 1e3,    [X_RUNNING] = 1e7,     [X_MAKING] = 1e7,
-    [X_ENERGY] = 1e6,    [X_RINSED] = 1e-2,   [X_FLUSHED] = 1e-1,
+    [X_ENERGY] = 1e6,    [X_RINSED] = 1e-2,   [X_FLUSHED] = 1e-1,    [X_BLADDER] = 1e-2,
+    [X_DELIVERED] = 1e-2, [X_DELIVERING] = 1e7, [X_LEAKED] = 1e-2,   [X_TIME] = 1e7,
 };
 
 struct run {
@@ -165,6 +166,8 @@ static void restart(struct run *r)
     const double made = r->before.product_flow + r->before.divert_flow;
     if (r->state.flow_opened <= 0.0)
         r->state.flow_opened = made;
+    if (r->state.delivery_opened <= 0.0)
+        r->state.delivery_opened = r->before.delivery_flow;
     /* a shut-off valve that cycles counts its own starts */
     if (made > 0.0 && !r->making && r->before.starts <= 0.0)
         r->state.x[X_STARTS] += 1.0;
@@ -176,6 +179,7 @@ static void carry(struct run *r)
 {
     plant_carry(r->plant, &r->settings, &r->state);
     r->state.flow_opened = r->after.product_flow + r->after.divert_flow;
+    r->state.delivery_opened = r->after.delivery_flow;
     r->figures.parcels++;
     tell(r, MOMENT_PARCEL, r->state.t, r->state.x, &r->after, NULL);
 }

@@ -25,6 +25,7 @@ const struct scenario_table scenario_tables[] = {
     { "served", scenario_served_fields },
     { "served", scenario_served_cycles },
     { "storage.valve", shutoff_fields },
+    { "storage.bladder", bladder_fields },
     { "storage.gas", gas_fields },
     { "storage.low_pressure", scenario_inlet_fields },
     { "control", scenario_control_fields },

@@ -50,6 +50,21 @@ const struct field scenario_served_fields[] = {
          "assumption"),
     NUMBER("topoff_power", DIM_POWER, FORM, topoff.power, 10.0, 0.0, 1e3, 1.0, 60.0,
            "power of the top-off pump", "assumption"),
+    NUMBER(
+        "topoff_hose_end", DIM_LENGTH, FORM, topoff.hose_end, FIELD_OPTIONAL, -10.0, 10.0, -2.0,
+        2.5,
+        "where the pump's hose ends, above the floor of the storage tank (below it: negative); if "
+        "it ends under the served water, that water's level; left out, it never siphons",
+        ""),
+    NUMBER("topoff_hose_bore", DIM_LENGTH, FORM, topoff.hose_bore, 6e-3, 5e-4, 0.1, 3e-3, 0.02,
+           "bore of that hose", "assumption"),
+    NUMBER("topoff_hose_length", DIM_LENGTH, FORM, topoff.hose_length, 2.0, 0.01, 100.0, 0.3, 20.0,
+           "length of that hose", "assumption"),
+    FLAG(
+        "siphon_break", FORM, topoff.siphon_break, 1.0,
+        "air gets into the hose when the pump stops: a hole above the water, or an end in free air "
+        "above the tank's rim",
+        "assumption"),
     { .key = NULL },
 };
 
@@ -96,6 +111,24 @@ static void check_float(struct loading *l, const struct node *group, struct topo
     t->longest_run = INFINITY;
 }
 
+/* Only a pump's hose can run by itself when it should not. */
+static void check_hose(struct loading *l, const struct section *s)
+{
+    struct served_form *f = s->base;
+    static const char *const keys[] = { "topoff_hose_end", "topoff_hose_bore", "topoff_hose_length",
+                                        "siphon_break" };
+    const bool pump = f->topoff.kind == TOPOFF_PUMP;
+    for (size_t i = 0; i < sizeof keys / sizeof *keys && !pump; i++)
+        reader_unused(&l->reader, s, keys[i], "no pump tops it off");
+    if (!pump)
+        f->topoff.hose_end = NAN;
+    if (pump && !f->topoff.siphon_break && isnan(f->topoff.hose_end))
+        reader_complain(&l->reader, SEVERITY_WARNING, reader_find(s->group, "siphon_break"),
+                        "add topoff_hose_end = \"30 cm\"; above the floor of the storage tank",
+                        "without the height of the hose's end nobody can tell whether it siphons; "
+                        "the run takes it that it does not");
+}
+
 static const char *const others[] = { "water", "air", "humidity", "draught", NULL };
 
 void scenario_served_read(struct loading *l)
@@ -103,6 +136,7 @@ void scenario_served_read(struct loading *l)
     struct plant *p = &l->out->plant;
     const struct node *group = reader_group(&l->reader, tree_member(l->root, "served"), "served");
     p->topoff.longest_run = INFINITY;
+    p->topoff.hose_end = NAN;
     if (group == NULL)
         return;
     struct served_form form;
@@ -122,6 +156,7 @@ void scenario_served_read(struct loading *l)
     form.topoff.kind = form.kind < 0 ? TOPOFF_NONE : (enum topoff_kind)form.kind;
     if (form.topoff.kind == TOPOFF_FLOAT)
         check_float(l, group, &form.topoff);
+    check_hose(l, &s);
     form.basin.start_day = date_day_of_year(l->start);
     p->has_basin = true;
     p->basin = form.basin;

@@ -17,6 +17,7 @@ struct storage_form {
     double shuts_at, opens_at, float_at, high_at, first;
     bool check_valve, open_to_air;
     double temperature, solenoid_power;
+    struct bladder bladder;
 };
 
 #define FORM struct storage_form
@@ -107,11 +108,14 @@ const struct field scenario_storage_fields[] = {
     { .key = NULL },
 };
 
-static const char *const others[] = { "shutoff", "table", "valve", "gas", "low_pressure", NULL };
+static const char *const others[] = { "shutoff", "table",        "valve", "gas",
+                                      "bladder", "low_pressure", NULL };
 
-/* In groups of their own: the automatic shut-off valve, and the air. */
+/* In groups of their own: the automatic shut-off valve, a bladder tank, and the air. */
 static const struct stage_group valve_group = { "valve", shutoff_fields,
                                                 offsetof(FORM, fill.shutoff) };
+static const struct stage_group bladder_group = { "bladder", bladder_fields,
+                                                  offsetof(FORM, bladder) };
 static const struct stage_group gas_group = { "gas", gas_fields, offsetof(FORM, gas) };
 
 /* ---- complaints, notes
@@ -260,6 +264,50 @@ static void check_valve(struct loading *l, const struct node *group, const struc
                         "an event may say it: part = \"check valve\"; mode = \"leaks back\";",
                         "without a check valve a shut-off valve opens again and again; the run "
                         "takes the line as tight");
+}
+
+/* A bladder that could never take water: the least pressure of its air over the most of the line.
+ */
+static bool stays_empty(const struct loading *l, const struct storage_form *f)
+{
+    const struct plant *p = &l->out->plant;
+    for (int k = 0; k < p->stages; k++)
+        if (p->train[k].kind == &stage_pump)
+            return false; /* what it adds is not known here */
+    const double share = f->fill.shutoff_valve ? f->fill.shutoff.close_ratio : 1.0;
+    const double check = f->check_valve ? f->line.check_opening : 0.0;
+    return f->bladder.precharge >= share * cycle_highest(&p->feed.pressure) - check;
+}
+
+static void check_bladder(struct loading *l, const struct node *group, const struct storage_form *f)
+{
+    static const double STRONGEST = 1.6e6; /* Pa: more than any supply */
+    const struct node *n = tree_member(group, "bladder");
+    if (n == NULL)
+        return;
+    if (!scenario_train_has_membrane(l))
+        reader_complain(&l->reader, SEVERITY_ERROR, n,
+                        "leave it out, or put a membrane in the train",
+                        "a bladder tank needs a membrane, whose product fills it");
+    if (bladder_pressure(&f->bladder, f->bladder.first) > STRONGEST)
+        complain(l, n, "first", "make first smaller; half the volume is usual when full",
+                 "the bladder tank cannot hold so much water at the start");
+    if (!f->fill.float_valve)
+        reader_complain(&l->reader, SEVERITY_WARNING, n, "add \"float valve\" to shutoff",
+                        "nothing shuts the product, so that the bladder tank hardly fills");
+    if (!f->check_valve)
+        reader_complain(&l->reader, SEVERITY_WARNING, at_key(group, "check_valve"),
+                        "an event may say it: part = \"check valve\"; mode = \"leaks back\";",
+                        "without a check valve a bladder tank runs back through the membrane; the "
+                        "run takes the line as tight");
+    if (l->out->plant.stages > 0 && stays_empty(l, f))
+        reader_complain(&l->reader, SEVERITY_WARNING, at_key(n, "precharge"),
+                        "let air out of it, until its precharge is well below the pressure of the "
+                        "product",
+                        "the bladder tank never takes water: %s",
+                        f->fill.shutoff_valve
+                            ? "the shut-off valve closes before the product comes to its precharge"
+                            : "its precharge is above the feed pressure");
 }
 
 /* ---- levels ---------------------------------------------------------------------------------- */
@@ -411,6 +459,7 @@ static void keep(struct loading *l, const struct storage_form *f)
     p->tank_start = f->first;
     p->tank_temperature = f->temperature;
     p->solenoid_power = f->solenoid_power;
+    p->bladder = f->bladder;
 }
 
 void scenario_storage_read(struct loading *l)
@@ -445,6 +494,10 @@ void scenario_storage_read(struct loading *l)
     scenario_inlet_read(l, group, &form.fill);
     check_timer(l, group, &form.fill);
     check_valve(l, group, &form);
+    l->out->plant.has_bladder = tree_member(group, "bladder") != NULL;
+    if (l->out->plant.has_bladder)
+        scenario_within_read(l, group, "storage", &bladder_group, &form);
+    check_bladder(l, group, &form);
     if (form.overflow == OVERFLOW_NONE && !isnan(form.tank.overflow.lip))
         complain(l, group, "overflow_lip", "write overflow = \"standpipe\"; or \"side\"",
                  "an overflow is described, but none is there");
@@ -518,6 +571,7 @@ void scenario_storage_write(const struct scenario *s, FILE *out)
     form.check_valve = true; /* its pressure says it all */
     form.open_to_air = p->open_to_air;
     form.gas = p->gas;
+    form.bladder = p->bladder;
     form.temperature = p->tank_temperature;
     form.solenoid_power = p->solenoid_power;
     writer_open(out, "storage");
@@ -527,6 +581,8 @@ void scenario_storage_write(const struct scenario *s, FILE *out)
         write_table(&p->tank, out);
     if (p->fill.shutoff_valve)
         scenario_within_write(&valve_group, &form, out);
+    if (p->has_bladder)
+        scenario_within_write(&bladder_group, &form, out);
     scenario_within_write(&gas_group, &form, out);
     scenario_inlet_write(&p->fill, out);
     writer_close(out);

@@ -53,6 +53,7 @@ static struct plant steady_plant(const struct plant *p, double temperature, doub
     q.feed.pressure = (struct cycle){ .mean = pressure };
     q.feed.log = NULL;
     q.feed.steps = 0;
+    q.has_bladder = false; /* what it could make into an open tank */
     return q;
 }
 
@@ -162,19 +163,85 @@ static void set_pace(const struct plant *q, struct sizing *z, struct state *stat
     z->power = z->pace.signals.power;
 }
 
+/* Level at which filling stops. */
+static double stop_level(const struct plant *p)
+{
+    return p->fill.switches ? p->fill.off_at : p->fill.float_valve ? p->fill.valve.shuts_at : 0.0;
+}
+
 static void filling_times(const struct plant *p, struct sizing *out)
 {
-    const double stop = p->fill.switches      ? p->fill.off_at
-                        : p->fill.float_valve ? p->fill.valve.shuts_at
-                                              : 0.0;
     const double lip =
         p->tank.overflow.kind == OVERFLOW_NONE ? p->tank.height : p->tank.overflow.lip;
+    out->room = tank_volume(&p->tank, lip) - tank_volume(&p->tank, stop_level(p));
     for (int i = 0; i < SIZING_CASES; i++)
-        out->fill_time[i] = (tank_volume(&p->tank, lip) - tank_volume(&p->tank, stop)) /
-                            out->point[i].signals.product_flow;
+        out->fill_time[i] = out->room / out->point[i].signals.product_flow;
     const double inflow = out->point[SIZING_WARMEST].signals.product_flow;
     const double least = fmin(overflow_dependable(&p->tank.overflow, p->tank.height, 1.0), inflow);
     out->floor_rate = inflow - (p->tank.overflow.kind == OVERFLOW_NONE ? 0.0 : least);
+}
+
+struct fill_up { /* a bladder on a shut float valve, at the highest feed */
+    struct plant p;
+    struct state *state;
+};
+
+/* What is still made into it when it holds so much. */
+static double still_made(double stored, void *context)
+{
+    static const double NOTHING = 1e-11; /* m3/s: less than a mL a day */
+    struct fill_up *u = context;
+    struct settings set = filling();
+    struct signals sig;
+    double x[X_COUNT] = { [X_BLADDER] = stored }, dx[X_COUNT];
+    set.bladder_holds = true;
+    set.health.float_valve = 0.0;
+    plant_evaluate(&u->p, &set, u->state, 0.0, x, &sig, dx);
+    return sig.product_flow - NOTHING;
+}
+
+/* It fills until nothing more is made, unless a shut-off valve closes before.  q is at the highest
+ * feed. */
+static void bladder_fills(const struct plant *p, const struct plant *q, struct state *state,
+                          struct sizing *out)
+{
+    out->bladder_pressure = out->bladder_gives = 0.0;
+    if (!p->has_bladder)
+        return;
+    struct fill_up u = { .p = *q, .state = state };
+    u.p.has_bladder = u.p.fill.float_valve = true;
+    plant_start(&u.p, state);
+    const double held = root_falling(still_made, &u, 0.0, 0.95 * p->bladder.volume, 1e-6);
+    double most = held > 0.0 ? bladder_pressure(&p->bladder, held) : 0.0;
+    if (p->fill.shutoff_valve)
+        most =
+            fmin(most, p->fill.shutoff.close_ratio * q->feed.pressure.mean - p->line.check_opening);
+    const double lift =
+        water_fluid(q->feed.temperature.mean).density * 9.80665 * p->line.inlet_height;
+    out->bladder_pressure = fmax(most, 0.0);
+    out->bladder_gives = fmax(bladder_drawdown(&p->bladder, most, lift), 0.0);
+}
+
+/* From a tank that has just been filled down to the hose's end or the outlet; the served water at
+ * its working level mixes, and runs over from its rim on. */
+static void siphon_brings(const struct plant *p, struct sizing_siphon *out)
+{
+    *out = (struct sizing_siphon){ 0 };
+    if (p->topoff.kind != TOPOFF_PUMP || !isfinite(p->topoff.hose_end))
+        return;
+    const struct basin *b = &p->basin;
+    const double room = basin_rim_volume(b) - b->volume;
+    out->from = out->filling_from = stop_level(p);
+    if (p->fill.switches)
+        out->filling_from = p->fill.on_at;
+    out->to = fmin(fmax(p->topoff.hose_end, p->tank.outlet), out->from);
+    out->brings = tank_volume(&p->tank, out->from) - tank_volume(&p->tank, out->to);
+    out->flow = plant_siphon_flow(p, out->from);
+    out->spills = fmax(out->brings - room, 0.0);
+    struct vessel v = { .volume = b->volume + out->brings - out->spills };
+    v.amount[SALT] = 1e-3 * b->salinity * water_sea_density(b->salinity, b->water.mean) *
+                     b->volume * exp(-out->spills / v.volume);
+    out->salinity = basin_salinity(&v, b->water.mean);
 }
 
 double sizing_product_limit(const struct plan *plan)
@@ -403,6 +470,8 @@ void sizing_of(const struct plant *p, const struct plan *plan, const struct sizi
     filling_times(p, out);
     flushes(&mean, plan, state, out);
     rinse_at_stop(&mean, state, out);
+    bladder_fills(p, &warm, state, out);
+    siphon_brings(p, &out->siphon);
 
     lives(p, plan, doubt->co2_high - doubt->co2, LIFE_SHORT, out, state);
     lives(p, plan, 0.0, LIFE_MIDDLE, out, state);

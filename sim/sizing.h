@@ -41,6 +41,16 @@ struct sizing_life {
  * the doubt of the pH has it; dirt and oxidant capacities at the ends of their usual range. */
 enum { LIFE_SHORT, LIFE_MIDDLE, LIFE_LONG, SIZING_LIVES };
 
+/* What the hose of the top-off pump brings by itself, from a full tank; nothing if it cannot. */
+struct sizing_siphon {
+    double from, to;     /* m, levels of the tank */
+    double filling_from; /* m, at or below which it is filled meanwhile */
+    double brings;       /* m3 */
+    double flow;         /* m3/s at first */
+    double spills;       /* m3 of it over the rim of the served water */
+    double salinity;     /* g/kg of the served water afterwards */
+};
+
 struct sizing {
     double calcite, gypsum, silica; /* log10 of saturation at the wall, mean conditions */
     struct sizing_point point[SIZING_CASES];
@@ -58,6 +68,10 @@ struct sizing {
     double flush[STAGES_MAX];   /* m3 of feed that a new part is flushed with, mean */
     double rinse;               /* m3 along the membrane in a rinse at stop, mean, and */
     double rinse_left;          /* share of what stood on its feed side that it leaves there */
+    double room;                /* m3 above where filling stops, to the lip or rim */
+    double bladder_pressure;    /* Pa, the most that a bladder comes to, at the highest feed */
+    double bladder_gives;       /* m3 that it then gives to the tank after the feed is shut */
+    struct sizing_siphon siphon;
 };
 
 /* `co2_low`, `co2_high`: doubt of the free CO2 [mol/m3] about `co2` that the feed holds. */

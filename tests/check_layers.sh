@@ -31,7 +31,7 @@ name_exceptions='
     models/species:element_name     models/tank:overflow_
     models/membrane_stage:stage_membrane
     models/valve:float_valve_       models/valve:friction_
-    models/valve:tube_loss
+    models/valve:tube_
     sim/report:status_'
 
 # Headers of the C library and of POSIX that the engine uses.

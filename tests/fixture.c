@@ -96,7 +96,15 @@ struct plant fixture_plant(void)
                               .draught = { .mean = 0.05 },
                               .calibration = 1.0,
                               .salinity = 35.0 };
-    p.topoff = (struct topoff){ TOPOFF_PUMP, 1.5e-3 / 60.0, 2e-3, 4e-3, INFINITY, 8.0, 0.02, true };
+    p.topoff = (struct topoff){ .kind = TOPOFF_PUMP,
+                                .flow = 1.5e-3 / 60.0,
+                                .on_below = 2e-3,
+                                .off_above = 4e-3,
+                                .longest_run = INFINITY,
+                                .power = 8.0,
+                                .band = 0.02,
+                                .latches = true,
+                                .hose_end = NAN };
     p.meter = (struct meter){ 5.0, 1e-3 };
     p.parcel_scale = 1.0;
     p.rinse = (struct rinse){ .every = INFINITY, .bypass = 3.0, .divert_below = NAN };
@@ -209,7 +217,8 @@ struct plant fixture_random_plant(unsigned long seed)
                                   seed % 2 ? RINSE_PERMEATE : RINSE_FEED,
                                   1.5e-5 };
     if (p.has_basin && fixture_random(&r) < 0.3)
-        p.topoff = (struct topoff){ .kind = TOPOFF_FLOAT, .flow = 1e-5, .band = 0.02 };
+        p.topoff =
+            (struct topoff){ .kind = TOPOFF_FLOAT, .flow = 1e-5, .band = 0.02, .hose_end = NAN };
     if (p.membrane >= 0 && fixture_random(&r) < 0.3) {
         struct membrane *m = &p.train[p.membrane].params.membrane;
         m->elements = 2 + (int)(3.0 * fixture_random(&r));

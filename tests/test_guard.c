@@ -68,7 +68,7 @@ Test(guard, finds_a_crossing_to_a_millionth_of_a_second)
         const double at = 3.0 * k; /* s */
         const double level = v[0] + v[1] * at / 1e3 + v[2] * at * at / 1e6;
         bool on = false;
-        const struct guard g = { "here", CHANNEL_TANK_VOLUME, level, 0.0, &on };
+        const struct guard g = { "here", CHANNEL_TANK_VOLUME, level, 0.0, &on, NULL };
         enum status status;
         cr_assert_eq(locate(&g, 1, &p, s, &t, x, &status), 0);
         cr_assert_float_eq(t, at, 1e-6, "%g instead of %g", t, at);
@@ -83,9 +83,9 @@ Test(guard, takes_the_earliest_of_several)
     double v[3] = { 0.0, 1.0, 0.0 }, x[X_COUNT], t;
     struct stepper *s = one_step(v, &t, x, 60.0);
     bool a = false, b = false, c = false;
-    const struct guard g[] = { { "last", CHANNEL_TANK_VOLUME, 0.050, -1.0, &a },
-                               { "first", CHANNEL_TANK_VOLUME, 0.010, -1.0, &b },
-                               { "second", CHANNEL_TANK_VOLUME, 0.030, -1.0, &c } };
+    const struct guard g[] = { { "last", CHANNEL_TANK_VOLUME, 0.050, -1.0, &a, NULL },
+                               { "first", CHANNEL_TANK_VOLUME, 0.010, -1.0, &b, NULL },
+                               { "second", CHANNEL_TANK_VOLUME, 0.030, -1.0, &c, NULL } };
     enum status status;
     cr_assert_eq(locate(g, 3, &p, s, &t, x, &status), 1);
     cr_assert_float_eq(t, 10.0, 1e-6);
@@ -99,7 +99,7 @@ Test(guard, does_not_miss_a_threshold_touched_and_left_within_one_step)
     double v[3] = { 0.0, 80.0, -1600.0 }, x[X_COUNT], t;
     struct stepper *s = one_step(v, &t, x, 48.0);
     bool on = false;
-    const struct guard g = { "brief", CHANNEL_TANK_VOLUME, 0.9999, -1.0, &on };
+    const struct guard g = { "brief", CHANNEL_TANK_VOLUME, 0.9999, -1.0, &on, NULL };
     cr_assert_not(crossed(&g, &p, x), "the end shows nothing");
     enum status status;
     cr_assert_eq(locate(&g, 1, &p, s, &t, x, &status), 0);
@@ -107,7 +107,7 @@ Test(guard, does_not_miss_a_threshold_touched_and_left_within_one_step)
     cr_assert_float_eq(t, first, 1e-6, "%.9g instead of %.9g", t, first);
 
     t = 48.0;
-    const struct guard above = { "never", CHANNEL_TANK_VOLUME, 1.0001, -1.0, &on };
+    const struct guard above = { "never", CHANNEL_TANK_VOLUME, 1.0001, -1.0, &on, NULL };
     cr_assert_eq(locate(&above, 1, &p, s, &t, x, &status), -1);
     stepper_free(s);
 }
@@ -118,8 +118,8 @@ Test(guard, limits_the_step_to_half_the_time_to_the_nearest_threshold)
     double x[X_COUNT] = { 0 }, dx[X_COUNT] = { 0 };
     dx[X_TANK] = 1e-6;
     bool on = false, up = true;
-    const struct guard g[] = { { "far", CHANNEL_TANK_VOLUME, 1e-3, -1.0, &on },
-                               { "behind", CHANNEL_TANK_VOLUME, 1.0, -1.0, &up } };
+    const struct guard g[] = { { "far", CHANNEL_TANK_VOLUME, 1e-3, -1.0, &on, NULL },
+                               { "behind", CHANNEL_TANK_VOLUME, 1.0, -1.0, &up, NULL } };
     const struct sight s = { .x = x, .dx = dx };
     cr_assert_float_eq(guard_step_limit(g, 2, &p, &s), 500.0, 1e-9);
     cr_assert(isinf(guard_step_limit(g + 1, 1, &p, &s)), "it moves away from this one");
@@ -131,7 +131,7 @@ Test(guard, between_its_two_levels_stays_as_it_is)
     double x[X_COUNT] = { 0 };
     x[X_TANK] = 0.5;
     bool on = false;
-    const struct guard g = { "band", CHANNEL_TANK_VOLUME, 0.6, 0.4, &on };
+    const struct guard g = { "band", CHANNEL_TANK_VOLUME, 0.6, 0.4, &on, NULL };
     cr_assert_not(crossed(&g, &p, x));
     on = true;
     cr_assert_not(crossed(&g, &p, x));

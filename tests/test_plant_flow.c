@@ -26,7 +26,7 @@ static struct plant_flow flow_at(const struct plant *p, double opening)
     struct settings set;
     settings_init(&set);
     plant_start(p, &state);
-    const struct flow_inlet in = { 15.0, 345e3, opening };
+    const struct flow_inlet in = { .temperature = 15.0, .supply = 345e3, .float_opening = opening };
     return plant_flow(p, &set, &state, &in);
 }
 
@@ -89,7 +89,7 @@ Test(plant_flow, a_rinse_opens_the_drain_and_diverting_takes_the_back_pressure_a
     struct settings set;
     settings_init(&set);
     set.call = true;
-    const struct flow_inlet in = { 15.0, 345e3, 1.0 };
+    const struct flow_inlet in = { .temperature = 15.0, .supply = 345e3, .float_opening = 1.0 };
     const struct plant_flow plain = plant_flow(&p, &set, &state, &in);
     set.rinsing = true;
     const struct plant_flow rinse = plant_flow(&p, &set, &state, &in);
@@ -111,7 +111,7 @@ Test(plant_flow, new_prefilters_are_flushed_through_an_open_end)
     plant_start(&p, &state);
     struct settings set;
     settings_init(&set);
-    const struct flow_inlet in = { 15.0, 345e3, 0.0 }; /* and the float valve is shut */
+    const struct flow_inlet in = { .temperature = 15.0, .supply = 345e3, .float_opening = 0.0 }; /* and the float valve is shut */
     double before = INFINITY;
     for (int k = 0; k < p.membrane; k++) {
         set.flush = k;
@@ -139,7 +139,7 @@ Test(plant_flow, a_new_bed_is_flushed_against_its_own_loss_alone)
     plant_start(&p, &state);
     struct settings set;
     settings_init(&set);
-    const struct flow_inlet in = { 15.0, 345e3, 0.0 }; /* the float valve is shut */
+    const struct flow_inlet in = { .temperature = 15.0, .supply = 345e3, .float_opening = 0.0 }; /* the float valve is shut */
     const struct fluid water = water_fluid(15.0);
     set.flush = 3;
     const struct plant_flow bed = plant_flow(&p, &set, &state, &in);
@@ -178,7 +178,7 @@ Test(plant_flow, the_booster_stays_off_while_prefilters_are_flushed)
 static struct plant_flow called(const struct plant *p, struct settings *set)
 {
     plant_start(p, &state);
-    const struct flow_inlet in = { 15.0, 345e3, 1.0 };
+    const struct flow_inlet in = { .temperature = 15.0, .supply = 345e3, .float_opening = 1.0 };
     set->call = true;
     return plant_flow(p, set, &state, &in);
 }
@@ -225,7 +225,7 @@ Test(plant_flow, a_switch_before_the_solenoid_sees_what_stands_there)
     struct plant p = fixture_plant();
     struct settings set;
     settings_init(&set);
-    const struct flow_inlet in = { 15.0, 345e3, 1.0 };
+    const struct flow_inlet in = { .temperature = 15.0, .supply = 345e3, .float_opening = 1.0 };
     plant_start(&p, &state);
     cr_assert_eq(plant_flow(&p, &set, &state, &in).inlet_pressure, 345e3, "shut");
     set.health.solenoid_weep = 1e-4;
@@ -235,7 +235,7 @@ Test(plant_flow, a_switch_before_the_solenoid_sees_what_stands_there)
     set.hand_valve = false;
     cr_assert_eq(plant_flow(&p, &set, &state, &in).inlet_pressure, 0.0, "run out behind it");
     set.hand_valve = true;
-    const struct flow_inlet cut = { 15.0, 0.0, 1.0 };
+    const struct flow_inlet cut = { .temperature = 15.0, .supply = 0.0, .float_opening = 1.0 };
     cr_assert_eq(plant_flow(&p, &set, &state, &cut).inlet_pressure, 0.0);
     p.membrane = -1;
     cr_assert_eq(plant_inlet_place(&p), 0);

@@ -132,7 +132,6 @@ Test(reader, knows_keys_that_are_near)
     expect("presure = \"1 bar\"; pressure = \"1 bar\";", "did you mean \"pressure\"?");
     expect("pressure = \"1 bar\"; extr = 1;", "did you mean \"extra\"?");
     expect("pressure = \"1 bar\"; depth = { c = \"1 m\"; };", "unknown key \"c\" in thing");
-    expect("pressure = \"1 bar\"; siphon = true;", "known, but not in this version");
 }
 
 Test(reader, takes_keys_with_a_common_beginning_as_a_group)

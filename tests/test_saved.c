@@ -114,3 +114,30 @@ Test(saved, a_run_may_be_split_while_it_flushes_rinses_diverts_or_is_cut_off)
                      split);
     }
 }
+
+Test(saved, a_run_may_be_split_while_a_bladder_cycles_and_a_hose_runs_by_itself)
+{
+    static struct run_saved whole, joined;
+    struct plant p = fixture_plant();
+    p.fill = (struct fill){ .float_valve = true,
+                            .valve = { 0.7, 0.02, 2.5e-3 },
+                            .stiction = 0.05,
+                            .shutoff_valve = true,
+                            .shutoff = p.fill.shutoff };
+    fixture_presets(&p.bladder, bladder_fields);
+    p.has_bladder = true;
+    p.bladder.volume = 2e-3;
+    p.tank_start = 0.69;
+    p.topoff.hose_end = 0.6;
+    p.topoff.hose_bore = 3e-3;
+    p.topoff.hose_length = 2.0;
+    const struct plan plan = fixture_plan(6.0);
+    struct seen all = { 0 };
+    run_split(&p, &plan, INFINITY, &all, &whole);
+    for (double split = 1.0; split < 6.0 * DAY; split += 40137.0) {
+        struct seen rest = { 0 };
+        run_split(&p, &plan, split, &rest, &joined);
+        cr_assert_eq(memcmp(&whole.state, &joined.state, sizeof whole.state), 0, "split at %g s",
+                     split);
+    }
+}

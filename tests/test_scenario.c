@@ -134,13 +134,14 @@ static const char longest[] =
     " shuts_at = \"70 cm\"; shutoff = [ \"level switches\", \"float valve\", \"high switch\","
     " \"run timer\", \"leak sensor\", \"drip pan\", \"automatic shut-off valve\" ]; overflow = "
     "\"standpipe\"; check_valve = false; valve = { close_ratio = \"66 %\"; reopen_ratio = 0.5; };"
+    " bladder = { volume = \"11 L\"; precharge = \"7 psi\"; first = \"1.3 L\"; };"
     " gas = { carbon_dioxide = 1e-3; }; open_to_air = false; float_stiction = \"8 %\";"
     " overflow_lip = \"85 cm\"; first = \"30 cm\"; keeps_call = false; };\n"
     "served = { surface = \"0.4 m2\"; open_surface = \"1.1 m2\"; volume = \"400 L\"; water = \"25 "
     "degC\"; humidity = { winter = \"30 %\"; summer = \"60 %\"; }; draught = { mean = \"0.1 m/s\"; "
     "daily"
     " = \"0.05 m/s\"; }; salinity = \"35 g/kg\"; topoff = \"pump and float switch\";"
-    " topoff_longest_run = \"10 min\"; };\n"
+    " topoff_longest_run = \"10 min\"; topoff_hose_end = \"-11 cm\"; siphon_break = false; };\n"
     "draws = ( { take = \"60 L\"; every = \"14 days\"; }, { take = \"1 L\"; first = \"3 days\"; } "
     ");\n"
     "events = ( { at = \"2026-03-01T07:00\"; what = \"power cut\"; lasts = \"3 h\"; },\n"
@@ -533,7 +534,61 @@ Test(scenario, tells_what_a_shut_off_valve_needs)
           false },
         { TRAIN TANK "shutoff = [ \"level switches\", \"run timer\" ]; };", NULL, false },
         { TRAIN TANK "shutoff = [ \"float valve\", \"leak sensor\" ]; };", NULL, false },
-        { TRAIN TANK "shutoff = [ \"bladder tank\" ]; };", "not in this version", true },
+    };
+    EXPECT_TOLD(rows);
+}
+
+Test(scenario, a_bladder_tank_is_there_if_its_group_is)
+{
+    struct loaded *l = load_text(FEED TRAIN STORAGE, NULL);
+    cr_assert_not(l->s.plant.has_bladder);
+    cr_assert_null(reader_noted(&l->s.values, "storage.bladder.volume"));
+    discard(l);
+    l = load_text(FEED TRAIN TANK "shutoff = [ \"float valve\" ]; bladder = { precharge = \"0.4 "
+                                  "bar\"; }; };",
+                  NULL);
+    cr_assert_eq(l->status, STATUS_OK, "%s", l->said);
+    cr_assert(l->s.plant.has_bladder);
+    cr_assert_float_eq(l->s.plant.bladder.volume, 12e-3, 1e-15);
+    cr_assert_float_eq(l->s.plant.bladder.precharge, 4e4, 1e-9);
+    discard(l);
+}
+
+Test(scenario, tells_what_a_bladder_tank_needs)
+{
+    static const struct told rows[] = {
+        { TRAIN TANK "shutoff = [ \"level switches\" ]; bladder = { volume = \"12 L\"; }; };",
+          "hardly fills", false },
+        { TRAIN TANK "shutoff = [ \"float valve\" ]; bladder = { first = \"11.9 L\"; }; };",
+          "cannot hold so much", true },
+        { TRAIN TANK "shutoff = [ \"float valve\" ]; check_valve = false; bladder = { }; };",
+          "runs back through the membrane", false },
+        { TRAIN TANK "shutoff = [ \"float valve\" ]; bladder = { precharge = \"5 bar\"; }; };",
+          "never takes water: its precharge", false },
+        { TRAIN TANK "shutoff = [ \"float valve\", \"automatic shut-off valve\" ]; bladder = { "
+                     "precharge = \"2.5 bar\"; }; };",
+          "never takes water: the shut-off valve", false },
+        { "train = ( \"sediment 5 um\", \"mixed bed 10 in\" ); " TANK
+          "shutoff = [ \"float valve\" ]; bladder = { }; };",
+          "needs a membrane", true },
+        { TRAIN TANK "shutoff = [ \"float valve\" ]; bladder = { }; };", NULL, false },
+    };
+    EXPECT_TOLD(rows);
+}
+
+#define OPEN_WATER "served = { surface = \"1 m2\"; volume = \"400 L\"; water = \"25 degC\"; "
+
+Test(scenario, tells_what_a_siphon_needs)
+{
+    static const struct told rows[] = {
+        { TRAIN STORAGE OPEN_WATER "topoff = \"pump and float switch\"; siphon_break = false; };",
+          "nobody can tell whether it siphons", false },
+        { TRAIN STORAGE OPEN_WATER "topoff = \"gravity float\"; topoff_hose_end = \"10 cm\"; };",
+          "no pump tops it off", false },
+        { TRAIN STORAGE OPEN_WATER
+          "topoff = \"pump and float switch\"; topoff_hose_end = \"-30 cm\"; "
+          "siphon_break = false; };",
+          NULL, false },
     };
     EXPECT_TOLD(rows);
 }
@@ -556,9 +611,6 @@ Test(scenario, a_gravity_float_lets_less_through_than_a_pump)
         { TRAIN STORAGE "served = { surface = \"1 m2\"; volume = \"400 L\"; water = \"25 degC\";"
                         " topoff = \"gravity float\"; topoff_longest_run = \"10 min\"; };",
           "has no timer", false },
-        { TRAIN STORAGE "served = { surface = \"1 m2\"; volume = \"400 L\"; water = \"25 degC\";"
-                        " siphon = true; };",
-          "not in this version", true },
     };
     EXPECT_TOLD(rows);
 }
@@ -817,6 +869,12 @@ static const struct bench benches[] = {
     { "storage.valve",
       "storage = { diameter = \"50 cm\"; height = \"80 cm\"; shuts_at = \"70 cm\";"
       " shutoff = [ \"automatic shut-off valve\", \"float valve\" ]; valve = {",
+      "}; };",
+      { NULL },
+      FEED TRAIN },
+    { "storage.bladder",
+      "storage = { diameter = \"50 cm\"; height = \"80 cm\"; shuts_at = \"70 cm\";"
+      " shutoff = \"float valve\"; bladder = {",
       "}; };",
       { NULL },
       FEED TRAIN },
@@ -1244,6 +1302,12 @@ static void random_scenario(FILE *f)
     random_inner(f, "gas", "storage.gas");
     if (membrane && valve)
         random_inner(f, "valve", "storage.valve");
+    if (membrane && chance() < 0.5) {
+        static const char *const never[] = { "first", NULL };
+        fputs("bladder = {\n", f);
+        random_fields(f, bladder_fields, never);
+        fputs("};\n", f);
+    }
     fputs("};\n", f);
     if (membrane && switches)
         random_control(f);

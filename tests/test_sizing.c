@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include <criterion/criterion.h>
 #include <math.h>
+#include <string.h>
 
 #include "fixture.h"
 #include "sim/sizing.h"
@@ -175,4 +176,82 @@ Test(sizing, orders_its_ranges_and_judges_only_what_it_can)
                 cr_assert_eq(l[LIFE_MIDDLE].why, END_UNKNOWN);
         }
     }
+}
+
+/* ---- water that no valve on the feed holds back -------------------------------------------------
+ */
+
+/* What a full bladder gives, against a run: a day to fill it, then the float sticks open with the
+ * feed shut. */
+static void expect_bladder_gives(bool valve)
+{
+    struct plant p = fixture_plant();
+    p.train[2].params.membrane.wear.on = false;
+    p.fill = (struct fill){ .float_valve = true,
+                            .valve = { 0.7, 0.02, 2.5e-3 },
+                            .stiction = 0.05,
+                            .shutoff_valve = valve,
+                            .shutoff = p.fill.shutoff };
+    p.has_basin = false;
+    p.topoff.kind = TOPOFF_NONE;
+    p.tank_start = 0.71;
+    p.line.inlet_height = 2.0;
+    fixture_presets(&p.bladder, bladder_fields);
+    p.bladder.precharge_loss = 0.0;
+    p.bladder.precharge = 10e3; /* below the lift: some of it never comes */
+    p.has_bladder = true;
+    struct plan plan = fixture_plan(4.0);
+    plan.draws = 0;
+    int stuck = 0;
+    while (strcmp(fault_modes[stuck].part, "float valve") != 0)
+        stuck++;
+    plan.event[plan.events++] = (struct event){ .at = 3.0 * 86400.0, .kind = EVENT_HAND_SHUT };
+    plan.event[plan.events++] =
+        (struct event){ 3.0 * 86400.0, EVENT_FAULT, stuck, fault_modes[stuck].value };
+    static struct outcome out;
+    fixture_run(&p, &plan, NULL, &out);
+    size(&p, &plan);
+    const double gave = out.state.x[X_DELIVERED];
+    cr_assert_gt(gave, 3e-3);
+    cr_assert_leq(gave, sizing.bladder_gives * (1.0 + 1e-4), "%g of %g L", 1e3 * gave,
+                  1e3 * sizing.bladder_gives);
+    cr_assert_gt(gave, 0.98 * sizing.bladder_gives, "%g of %g L", 1e3 * gave,
+                 1e3 * sizing.bladder_gives);
+    cr_assert_float_eq(sizing.room, tank_full(&p.tank) - tank_volume(&p.tank, 0.7), 1e-12);
+}
+
+Test(sizing, a_bladder_gives_as_much_as_is_told)
+{
+    expect_bladder_gives(true);
+    expect_bladder_gives(false);
+}
+
+Test(sizing, a_siphon_brings_as_much_as_is_told)
+{
+    struct plant p = fixture_plant();
+    p.basin.freeboard = 0.01;
+    p.basin.open_surface = 1e-4;
+    p.topoff.hose_end = 0.3;
+    p.topoff.hose_bore = 8e-3;
+    p.topoff.hose_length = 2.0;
+    p.tank_start = p.fill.off_at;
+    struct plan plan = fixture_plan(1.0);
+    plan.draws = 0;
+    int runs = 0;
+    while (strcmp(fault_modes[runs].mode, "does not stop") != 0)
+        runs++;
+    plan.event[plan.events++] = (struct event){ .at = 0.0, .kind = EVENT_SUPPLY_OFF };
+    plan.event[plan.events++] = (struct event){ 0.0, EVENT_FAULT, runs, 1.0 };
+    plan.event[plan.events++] = (struct event){ 10.0, EVENT_MEND, runs, 0.0 };
+    static struct outcome out;
+    fixture_run(&p, &plan, NULL, &out);
+    size(&p, &plan);
+    const struct sizing_siphon *s = &sizing.siphon;
+    cr_assert_float_eq(out.state.x[X_TOPOFF], s->brings, 5e-3 * s->brings, "%g against %g L",
+                       1e3 * out.state.x[X_TOPOFF], 1e3 * s->brings);
+    cr_assert_float_eq(out.state.x[X_BASIN_SPILL], s->spills, 5e-3 * s->brings);
+    cr_assert_float_eq(basin_salinity(&out.state.basin, 25.0), s->salinity, 5e-3 * s->salinity);
+    p.topoff.hose_end = NAN;
+    size(&p, &plan);
+    cr_assert_eq(sizing.siphon.brings, 0.0);
 }

@@ -120,3 +120,19 @@ Test(valve, colebrook_solves_its_own_equation)
                                re, e);
         }
 }
+
+/* With its ends a tube loses what the pressure gives, from laminar to turbulent. */
+Test(valve, flow_of_a_tube_undoes_its_loss)
+{
+    const struct fluid water = water_fluid(20.0);
+    for (double pressure = 1.0; pressure < 1e6; pressure *= 3.0)
+        for (int i = 0; i < 4; i++) {
+            const struct tube t = { 0.5 + 2.0 * i, 2e-3 + 3e-3 * i, 1.5 * (i % 2) };
+            const double q = tube_flow(&t, pressure, &water);
+            const double v = q / (M_PI / 4.0 * t.bore * t.bore);
+            const double lost =
+                tube_loss(t.length, t.bore, q, &water) + t.ends * water.density / 2.0 * v * v;
+            cr_assert_float_eq(lost, pressure, 1e-9 * pressure, "tube %d at %g Pa", i, pressure);
+            cr_assert_eq(tube_flow(&t, -pressure, &water), 0.0);
+        }
+}
