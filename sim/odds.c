@@ -80,8 +80,9 @@ struct odds_interval odds_wilson(long hits, long trials, double confidence)
                                    hits == trials ? 1.0 : centre + half };
 }
 
-/* Where a distribution has the share `below` below it.  The library has inverses too, but they miss
- * their result in many ordinary cases, and may take minutes over it (version 2.7.1, measured). */
+/* Where a distribution has the share `below` below it.  The library's own inverse of beta misses 2
+ * % of the cases at a thousand trials, half of them at a hundred thousand (version 2.7.1,
+ * measured). */
 struct quantile {
     double (*of)(double); /* a share of its log odds, a rate of its logarithm */
     double a, b;          /* b 0: gamma distribution, else beta */
