@@ -120,7 +120,8 @@ enum { ODDS_EVENTS = 64 }; /* a set is a mask: bit i is part i, or event i */
 double odds_waiting(uint64_t set, const struct odds_part part[], int parts, double interval);
 
 /* How often a set becomes complete [1/time]: the mean of the sum, over the parts that can come
- * last, of starts (1 - q) times the q of all others. */
+ * last, of starts (1 - q) times the q of all others.  Assumes independent parts, one day of tests
+ * for all that hides, mending at once, and that a spill does not move that day. */
 double odds_frequency(uint64_t set, const struct odds_part part[], int parts, double interval);
 
 /* ---- sets of faults (odds_sets.c) ---- */
