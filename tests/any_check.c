@@ -11,6 +11,7 @@ static const double DAY = 86400.0;      /* s */
 static const double BALANCE = 1e-9;     /* relative */
 static const double ROUNDING = 1e-12;   /* of shares and of what cannot be negative, relative */
 static const double VOLUME = 1e-9;      /* of a full vessel */
+static const double TYPICAL = 1e-2;     /* m3, of which the integrator keeps its tolerance */
 
 enum { STEPS_MOST = 12000, PARCELS_MOST = 4000 }; /* longer runs are cut short there */
 
@@ -80,7 +81,8 @@ static void check_signals(struct watch *w, const struct glimpse *g)
 static void check_volume(struct watch *w, const struct glimpse *g, const char *name, double volume,
                          double full)
 {
-    if (!(volume >= 0.0 && volume <= full * (1.0 + VOLUME)))
+    /* what dries up ends at nothing, to the error of a step */
+    if (!(volume >= -g->plan->tolerance * TYPICAL && volume <= full * (1.0 + VOLUME)))
         broken(w, g, "volumes in their vessels", "%s holds %.17g of %.17g m3", name, volume, full);
 }
 

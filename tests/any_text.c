@@ -57,7 +57,7 @@ int any_left(const struct any_text *t)
 
 /* ---- printing ---------------------------------------------------------------------------------- */
 
-static const char *const begins[] = { "", "{ ", "( ", "[ " };
+static const char *const begins[] = { "", "{", "(", "[" };
 static const char *const ends[] = { "", "}", ")", "]" };
 
 static void print_item(const struct any_text *t, int i, int indent, FILE *out);
@@ -92,6 +92,8 @@ static void print_body(const struct any_text *t, int i, int indent, FILE *out)
         return;
     }
     fputs(begins[item->form], out);
+    if (indent < 0)
+        fputc(' ', out);
     print_inner(t, i, indent < 0 ? indent : indent + INDENT, out);
     if (indent >= 0)
         fprintf(out, "\n%*s", indent, "");
