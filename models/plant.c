@@ -18,6 +18,7 @@ void settings_init(struct settings *s)
         .supply = 1.0,
         .hand_valve = true,
         .flush = -1,
+        .basin_wet = true,
         .health = { .solenoid = WORKS,
                     .float_valve = WORKS,
                     .low_switch = WORKS,
@@ -167,15 +168,14 @@ static void evaluate_tank(const struct plant *p, const struct settings *set, str
 }
 
 static void evaluate_basin(const struct plant *p, const struct settings *set, double t,
-                           double volume, struct signals *sig)
+                           struct signals *sig)
 {
     sig->evaporation = sig->basin_spill_flow = 0.0;
     if (!p->has_basin)
         return;
-    /* the last hundredth of the water dries up gradually, so that no rate jumps at empty */
-    const double left = fmin(fmax(volume / (0.01 * p->basin.volume), 0.0), 1.0);
+    /* from what has dried up only as much evaporates as comes in: a mode, as at the tank's outlet */
     const double drying = basin_evaporation(&p->basin, t);
-    sig->evaporation = drying > 0.0 ? left * drying : drying;
+    sig->evaporation = set->basin_wet ? drying : fmin(drying, sig->topoff_flow);
     const double net = sig->topoff_flow - sig->evaporation;
     sig->basin_spill_flow = set->basin_brim ? fmax(net, 0.0) : 0.0;
 }
@@ -187,7 +187,7 @@ void plant_evaluate(const struct plant *p, const struct settings *set, const str
     sig->basin_level = p->has_basin ? basin_level(&p->basin, x[X_BASIN]) : 0.0;
     evaluate_line(p, set, state, t, sig);
     evaluate_tank(p, set, sig);
-    evaluate_basin(p, set, t, x[X_BASIN], sig);
+    evaluate_basin(p, set, t, sig);
 
     dx[X_TANK] = sig->product_flow - sig->topoff_flow - sig->draw_flow - sig->rinse_flow -
                  sig->overflow_flow - sig->spill_flow;

@@ -9,6 +9,7 @@
 static const double DRY_BAND = 0.005; /* m of water over the outlet before it delivers again */
 static const double SEATS = 0.2;      /* of its stiction short of shut, a float valve seats */
 static const double DIVERT_LONGEST = 600.0; /* s, if only a reading ends it */
+static const double CRUST = 0.01;           /* of the served water, which does not dry up */
 static const double BRIM_BAND = 1e-6;       /* m3 below the rim at which running over has ended */
 
 static void watch(struct control *c, const char *name, enum channel channel, double upper,
@@ -53,6 +54,8 @@ static void watch_basin(struct control *c, const struct plant *p, struct setting
     const struct basin *b = &p->basin;
     const double rim = basin_rim_volume(b);
     watch(c, "rim of served water", CHANNEL_BASIN_VOLUME, rim, rim - BRIM_BAND, &set->basin_brim);
+    watch(c, "bottom of served water", CHANNEL_BASIN_VOLUME, 2.0 * CRUST * b->volume,
+          CRUST * b->volume, &set->basin_wet);
     if (p->topoff.kind != TOPOFF_PUMP)
         return;
     const double dry = b->volume - p->topoff.on_below * b->surface;

@@ -49,10 +49,14 @@ struct run {
     struct run_figures figures;
 };
 
+/* The rates within a step.  One that ends where the feed changes must not see the change, not even
+ * at its end: the change counts from the reaction on. */
 static void rates(double t, const double x[], double dx[], void *context)
 {
     struct run *r = context;
-    plant_evaluate(r->plant, &r->settings, &r->state, t, x, &r->after, dx);
+    const double change = r->agenda.due[SLOT_FEED];
+    const double seen = t < change ? t : nextafter(change, 0.0);
+    plant_evaluate(r->plant, &r->settings, &r->state, seen, x, &r->after, dx);
 }
 
 /* ---- telling observers ------------------------------------------------------------------------
@@ -455,7 +459,7 @@ static enum status step(struct run *r, bool *crossed)
     if (stepper_calls(r->stepper) == calls)
         memcpy(r->dx, stepper_end_dx(r->stepper), sizeof r->dx);
     else
-        plant_evaluate(r->plant, &r->settings, &r->state, r->state.t, r->state.x, &r->after, r->dx);
+        rates(r->state.t, r->state.x, r->dx, r);
     return STATUS_OK;
 }
 
