@@ -13,7 +13,7 @@ static const double ROUNDING = 1e-12;   /* of shares and of what cannot be negat
 static const double VOLUME = 1e-9;      /* of a full vessel */
 static const double TYPICAL = 1e-2;     /* m3, of which the integrator keeps its tolerance */
 
-enum { STEPS_MOST = 12000, PARCELS_MOST = 4000 }; /* longer runs are cut short there */
+enum { STEPS_MOST = 2500, PARCELS_MOST = 800 }; /* longer runs are cut short there */
 
 struct watch {
     struct any_verdict *verdict;

@@ -32,11 +32,16 @@ static void whole_analysis(struct maker *m)
     const double rest = fmax(charge, 0.05) * any_between(m, 0.97, 1.03);
     const double share = any_between(m, 0.05, 0.95);
     any_number(m, fields, "chloride", share * rest);
-    any_number(m, fields, any_chance(m, 0.7) ? "bicarbonate" : "alkalinity", (1.0 - share) * rest);
+    static const char *const weak[] = { "bicarbonate", "bicarbonate", "alkalinity", "carbon" };
+    any_number(m, fields, weak[any_pick(m, 4)], (1.0 - share) * rest);
     if (any_chance(m, 0.6))
         any_number(m, fields, "pH", any_between(m, 6.3, 8.6));
+    else if (any_said(m->text, "carbon") < 0 && any_chance(m, 0.4))
+        any_number(m, fields, "carbon_dioxide", any_log(m, 0.02, 1.0));
     if (charge < 0.05 || any_chance(m, 0.2))
         any_quoted(m, "close", "sodium");
+    else if (any_chance(m, 0.2))
+        any_quoted(m, "close", "refuse");
 }
 
 static void part_of_one(struct maker *m)

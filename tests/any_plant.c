@@ -58,16 +58,20 @@ static void stage_group(struct maker *m, const struct stage *stage, bool named)
     any_close(m->text);
 }
 
+static bool taken(const struct plant *p, const char *name)
+{
+    for (int i = 0; i < p->stages; i++)
+        if (strcmp(p->train[i].name, name) == 0)
+            return true;
+    return false;
+}
+
 /* As the program calls a stage without a name: carbon, carbon-2. */
 static void name_stage(const struct plant *p, struct stage *stage)
 {
-    int number = 1;
-    for (int i = 0; i < p->stages; i++)
-        number += p->train[i].kind == stage->kind;
-    if (number == 1)
-        snprintf(stage->name, sizeof stage->name, "%s", stage->kind->name);
-    else
-        snprintf(stage->name, sizeof stage->name, "%s-%d", stage->kind->name, number);
+    snprintf(stage->name, sizeof stage->name, "%s", stage->kind->name);
+    for (int i = 2; taken(p, stage->name); i++)
+        snprintf(stage->name, sizeof stage->name, "%s-%d", stage->kind->name, i);
 }
 
 static void add_stage(struct maker *m, const struct stage_kind *kind)
