@@ -33,7 +33,8 @@ void any_sound_with(const struct scenario *s, const struct observer *first, stru
 /* The totals and events do not depend on how often it is recorded. */
 any_property any_same_records;
 
-/* Loads a text and judges it, in this process. */
+/* Loads a file, or a text, and judges it, in this process. */
+void any_judge_file(const char *path, any_property *property, struct any_verdict *v);
 void any_judge(const struct any_text *t, any_property *property, struct any_verdict *v);
 
 /* The same in a process of its own, so that a crash is a verdict too. */

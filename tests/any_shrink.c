@@ -33,20 +33,12 @@ static void note_refusal(struct report *report, struct any_verdict *v)
     free(said);
 }
 
-void any_judge(const struct any_text *t, any_property *property, struct any_verdict *v)
+void any_judge_file(const char *path, any_property *property, struct any_verdict *v)
 {
-    char path[] = "/tmp/leat-any-XXXXXX";
     static struct scenario s;
     *v = (struct any_verdict){ .outcome = ANY_SOUND };
-    const int fd = mkstemp(path);
-    FILE *f = fd < 0 ? NULL : fdopen(fd, "w");
-    if (f == NULL)
-        abort();
-    any_print(t, f);
-    fclose(f);
     struct report *report = report_create();
     const enum status status = scenario_load(path, NULL, &s, report);
-    unlink(path);
     if (status == STATUS_OK) {
         property(&s, v);
         scenario_free(&s);
@@ -54,6 +46,19 @@ void any_judge(const struct any_text *t, any_property *property, struct any_verd
         note_refusal(report, v);
     }
     report_free(report);
+}
+
+void any_judge(const struct any_text *t, any_property *property, struct any_verdict *v)
+{
+    char path[] = "/tmp/leat-any-XXXXXX";
+    const int fd = mkstemp(path);
+    FILE *f = fd < 0 ? NULL : fdopen(fd, "w");
+    if (f == NULL)
+        abort();
+    any_print(t, f);
+    fclose(f);
+    any_judge_file(path, property, v);
+    unlink(path);
 }
 
 /* ---- in a process of its own -------------------------------------------------------------------- */

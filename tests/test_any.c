@@ -4,6 +4,7 @@
  * environment; LEAT_SEED is the first seed.  A scenario that breaks a rule is shrunk and printed.
  */
 #include <criterion/criterion.h>
+#include <glob.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -99,6 +100,22 @@ Test(any, conserves_and_keeps_its_bounds_fourth_share)
 Test(any, does_not_depend_on_how_often_it_is_recorded)
 {
     go_through(0, setting("LEAT_TRIALS", LEAT_TRIALS) / 3, any_same_records);
+}
+
+/* ---- what was found --------------------------------------------------------------------------------- */
+
+/* Shrunk scenarios that once broke a rule; each says which. */
+Test(any, what_once_broke_a_rule_breaks_none)
+{
+    glob_t found;
+    cr_assert_eq(glob("tests/found/*.cfg", 0, NULL, &found), 0);
+    cr_assert_geq(found.gl_pathc, 5);
+    for (size_t i = 0; i < found.gl_pathc; i++) {
+        struct any_verdict v;
+        any_judge_file(found.gl_pathv[i], any_sound, &v);
+        cr_expect_eq(v.outcome, ANY_SOUND, "%s: %s", found.gl_pathv[i], v.words);
+    }
+    globfree(&found);
 }
 
 /* ---- the generator ------------------------------------------------------------------------------ */
