@@ -165,6 +165,24 @@ Test(run, the_run_timer_keeps_its_count_through_a_power_cut)
     cr_assert_float_eq(out.state.x[X_RUNNING], 3600.0, 1e-6);
 }
 
+Test(run, a_run_timer_that_is_mended_late_trips_at_once)
+{
+    struct plant p = only_filling();
+    p.fill.run_timer = true;
+    p.fill.longest_run = 3600.0;
+    struct plan plan = fixture_plan(1.0);
+    plan.draws = 0;
+    break_part(&plan, "run timer");
+    plan.event[plan.events++] = (struct event){ 7200.0, EVENT_MEND, plan.event[0].which, 0.0 };
+    struct first_change f = { "trip", NAN, 0 };
+    const struct observer o = { see_change, &f };
+    static struct outcome out;
+    fixture_run(&p, &plan, &o, &out);
+    cr_assert_eq(out.status, STATUS_OK);
+    cr_assert_eq(f.at, 7200.0, "tripped at %.9g", f.at);
+    cr_assert_float_eq(out.state.x[X_RUNNING], 7200.0, 1e-6);
+}
+
 Test(run, overlapping_cuts_end_with_the_last_of_them)
 {
     struct plant p = only_filling();
