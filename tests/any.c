@@ -12,7 +12,8 @@
 
 static const double DAY = 86400.0; /* s */
 
-/* ---- groups from the list ----------------------------------------------------------------------- */
+/* ---- groups from the list -----------------------------------------------------------------------
+ */
 
 static bool can_rinse(const struct maker *m)
 {
@@ -55,13 +56,31 @@ static void cartridges(struct maker *m, const struct field *fields)
     any_close(m->text);
 }
 
+/* How often some parts fail, each said in one way. */
+static void rates(struct maker *m, const struct field *fields)
+{
+    static const char *const ways[] = { "rate", "rate", "probability", "per_demand" };
+    (void)fields;
+    any_open(m->text, ANY_LIST, "rates");
+    for (int k = any_pick(m, 3); k > 0; k--) {
+        const char *way = ways[any_pick(m, 4)];
+        any_open(m->text, ANY_GROUP, "");
+        any_fault(m, strcmp(way, "per_demand") == 0 ? "feed solenoid" : NULL);
+        any_value(m, any_field(scenario_rate_fields, way));
+        if (any_chance(m, 0.3))
+            any_value(m, any_field(scenario_rate_fields, "error_factor"));
+        any_close(m->text);
+    }
+    any_close(m->text);
+}
+
 /* What the list does not say of a group.  One without a row is put in by chance and filled from
  * its table alone. */
 struct row {
     const char *path;
-    double share;                           /* of the scenarios that could have it */
-    bool (*fits)(const struct maker *);     /* NULL: all could */
-    const char *leave_out[4];               /* keys that its table alone would get wrong */
+    double share;                       /* of the scenarios that could have it */
+    bool (*fits)(const struct maker *); /* NULL: all could */
+    const char *leave_out[4];           /* keys that its table alone would get wrong */
     void (*more)(struct maker *, const struct field *); /* and what puts them in, or NULL */
 };
 
@@ -72,6 +91,7 @@ static const struct row rows[] = {
     { "records", 0.3, NULL, { "every" }, every },
     { "prices", 0.3, NULL, { NULL }, cartridges },
     { "numerics", 0.1, NULL, { NULL }, NULL },
+    { "risk", 0.2, NULL, { NULL }, rates },
     /* by their own functions */
     { "feed", 0.0, NULL, { NULL }, NULL },
     { "plate", 0.0, NULL, { NULL }, NULL },
@@ -82,6 +102,7 @@ static const struct row rows[] = {
     { "events", 0.0, NULL, { NULL }, NULL },
     { "replace", 0.0, NULL, { NULL }, NULL },
     { "clock", 0.0, NULL, { NULL }, NULL },
+    { "risk.rates", 0.0, NULL, { NULL }, NULL },
 };
 
 static const struct row *row_of(const char *path)
@@ -115,11 +136,13 @@ void any_groups(struct maker *m, const char *within)
         any_fields(m, t->fields, row->leave_out);
         if (row->more != NULL)
             row->more(m, t->fields);
+        any_groups(m, t->path);
         any_close(m->text);
     }
 }
 
-/* ---- the whole ---------------------------------------------------------------------------------- */
+/* ---- the whole ----------------------------------------------------------------------------------
+ */
 
 static void clock_group(struct maker *m)
 {

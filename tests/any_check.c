@@ -1,17 +1,18 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "any_check.h"
 
+#include <float.h>
 #include <math.h>
 #include <stdarg.h>
 #include <string.h>
 
 #include "sim/balance.h"
 
-static const double DAY = 86400.0;      /* s */
-static const double BALANCE = 1e-9;     /* relative */
-static const double ROUNDING = 1e-12;   /* of shares and of what cannot be negative, relative */
-static const double TYPICAL = 1e-2;     /* m3, of which the integrator keeps its tolerance */
-static const double RIM = 1e-6;         /* m3: the rim is a mode with such a band */
+static const double DAY = 86400.0;    /* s */
+static const double BALANCE = 1e-9;   /* relative */
+static const double ROUNDING = 1e-12; /* of shares and of what cannot be negative, relative */
+static const double TYPICAL = 1e-2;   /* m3, of which the integrator keeps its tolerance */
+static const double RIM = 1e-6;       /* m3: the rim is a mode with such a band */
 
 enum { STEPS_MOST = 2500, PARCELS_MOST = 800 }; /* longer runs are cut short there */
 
@@ -19,11 +20,11 @@ struct watch {
     struct any_verdict *verdict;
     const struct observer *first;
     volatile sig_atomic_t stop;
-    double scale[SPECIES_COUNT];        /* what came in of each, for rounding */
+    double scale[SPECIES_COUNT]; /* what came in of each, for rounding */
 };
 
-__attribute__((format(printf, 4, 5))) static void
-broken(struct watch *w, const struct glimpse *g, const char *rule, const char *format, ...)
+__attribute__((format(printf, 4, 5))) static void broken(struct watch *w, const struct glimpse *g,
+                                                         const char *rule, const char *format, ...)
 {
     struct any_verdict *v = w->verdict;
     if (v->outcome == ANY_BROKEN)
@@ -38,24 +39,28 @@ broken(struct watch *w, const struct glimpse *g, const char *rule, const char *f
     w->stop = 1;
 }
 
-/* ---- signals ------------------------------------------------------------------------------------ */
+/* ---- signals ------------------------------------------------------------------------------------
+ */
 
 struct bound {
     const char *name;
-    size_t offset;              /* in struct signals */
+    size_t offset; /* in struct signals */
     double low, high;
 };
 
-#define SIGNAL(member, low, high) { #member, offsetof(struct signals, member), low, high }
+#define SIGNAL(member, low, high)                                                                  \
+    {                                                                                              \
+#member, offsetof(struct signals, member), low, high                                       \
+    }
 
 static const struct bound bounds[] = {
-    SIGNAL(float_opening, 0.0, 1.0),        SIGNAL(duty, 0.0, 1.0),
-    SIGNAL(feed_flow, 0.0, INFINITY),       SIGNAL(drain_flow, 0.0, INFINITY),
-    SIGNAL(product_flow, 0.0, INFINITY),    SIGNAL(overflow_flow, 0.0, INFINITY),
-    SIGNAL(spill_flow, 0.0, INFINITY),      SIGNAL(topoff_flow, 0.0, INFINITY),
-    SIGNAL(draw_flow, 0.0, INFINITY),       SIGNAL(basin_spill_flow, 0.0, INFINITY),
-    SIGNAL(divert_flow, 0.0, INFINITY),     SIGNAL(starts, 0.0, INFINITY),
-    SIGNAL(power, 0.0, INFINITY),           SIGNAL(supply_pressure, 0.0, INFINITY),
+    SIGNAL(float_opening, 0.0, 1.0),     SIGNAL(duty, 0.0, 1.0),
+    SIGNAL(feed_flow, 0.0, INFINITY),    SIGNAL(drain_flow, 0.0, INFINITY),
+    SIGNAL(product_flow, 0.0, INFINITY), SIGNAL(overflow_flow, 0.0, INFINITY),
+    SIGNAL(spill_flow, 0.0, INFINITY),   SIGNAL(topoff_flow, 0.0, INFINITY),
+    SIGNAL(draw_flow, 0.0, INFINITY),    SIGNAL(basin_spill_flow, 0.0, INFINITY),
+    SIGNAL(divert_flow, 0.0, INFINITY),  SIGNAL(starts, 0.0, INFINITY),
+    SIGNAL(power, 0.0, INFINITY),        SIGNAL(supply_pressure, 0.0, INFINITY),
     SIGNAL(tank_level, 0.0, INFINITY),
 };
 
@@ -76,7 +81,8 @@ static void check_signals(struct watch *w, const struct glimpse *g)
         broken(w, g, "openings in [0, 1]", "the feed is %g open", opening);
 }
 
-/* ---- volumes ------------------------------------------------------------------------------------ */
+/* ---- volumes ------------------------------------------------------------------------------------
+ */
 
 static void check_volume(struct watch *w, const struct glimpse *g, const char *name, double volume,
                          double full)
@@ -96,7 +102,8 @@ static void check_volumes(struct watch *w, const struct glimpse *g)
         check_volume(w, g, "the basin", g->x[X_BASIN], basin_rim_volume(&g->plant->basin));
 }
 
-/* ---- amounts ------------------------------------------------------------------------------------ */
+/* ---- amounts ------------------------------------------------------------------------------------
+ */
 
 static void note_scale(struct watch *w, const struct glimpse *g)
 {
@@ -105,11 +112,12 @@ static void note_scale(struct watch *w, const struct glimpse *g)
         w->scale[i] = l->start[i] + account_total(&l->in[i]);
 }
 
+/* What underflows may end at -1e-321: DBL_MIN is nothing. */
 static void check_vessel(struct watch *w, const struct glimpse *g, const char *name,
                          const struct vessel *v)
 {
     for (int i = 0; i < SPECIES_COUNT; i++)
-        if (!(v->amount[i] >= 0.0) || !isfinite(v->amount[i]))
+        if (!(v->amount[i] >= -DBL_MIN) || !isfinite(v->amount[i]))
             broken(w, g, "no negative amounts", "%s of %s is %.17g", species[i].key, name,
                    v->amount[i]);
 }
@@ -118,7 +126,7 @@ static void check_composition(struct watch *w, const struct glimpse *g, const ch
                               const double c[])
 {
     for (int i = 0; i < SPECIES_COUNT; i++)
-        if (!(c[i] >= 0.0) || !isfinite(c[i]))
+        if (!(c[i] >= -DBL_MIN) || !isfinite(c[i]))
             broken(w, g, "no negative concentrations", "%s of the %s is %.17g", species[i].key,
                    name, c[i]);
 }
@@ -133,7 +141,8 @@ static void check_exits(struct watch *w, const struct glimpse *g)
                        exit_name[e], account_total(&l->out[e][i]));
 }
 
-/* ---- beds --------------------------------------------------------------------------------------- */
+/* ---- beds ---------------------------------------------------------------------------------------
+ */
 
 static void check_share(struct watch *w, const struct glimpse *g, const char *what, int stage,
                         double share)
@@ -212,7 +221,7 @@ static void check_stage(struct watch *w, const struct glimpse *g, int stage)
     check_share(w, g, "the used share", stage, s->kind->used(&s->params, state));
     for (int i = 0; i < SPECIES_COUNT; i++) {
         const double held = s->kind->held(&s->params, state, (enum species)i);
-        if (!(held >= 0.0) || !isfinite(held))
+        if (!(held >= -DBL_MIN) || !isfinite(held))
             broken(w, g, "no negative amounts", "%s in %s is %.17g", species[i].key, s->name, held);
     }
     for (size_t k = 0; k < sizeof kinds / sizeof *kinds; k++)
@@ -220,7 +229,8 @@ static void check_stage(struct watch *w, const struct glimpse *g, int stage)
             kinds[k].check(w, g, stage);
 }
 
-/* ---- the balance -------------------------------------------------------------------------------- */
+/* ---- the balance --------------------------------------------------------------------------------
+ */
 
 static void check_balance(struct watch *w, const struct glimpse *g)
 {
@@ -237,7 +247,8 @@ static void check_balance(struct watch *w, const struct glimpse *g)
     w->verdict->worst = fmax(w->verdict->worst, balance_worst(row));
 }
 
-/* ---- looking ------------------------------------------------------------------------------------ */
+/* ---- looking ------------------------------------------------------------------------------------
+ */
 
 /* Beds, vessels and ledger are those of the last parcel. */
 static void see_parcel(struct watch *w, const struct glimpse *g)
@@ -306,7 +317,8 @@ void any_sound(const struct scenario *s, struct any_verdict *v)
     any_sound_with(s, NULL, v);
 }
 
-/* ---- how often it is recorded ------------------------------------------------------------------- */
+/* ---- how often it is recorded -------------------------------------------------------------------
+ */
 
 /* All that a run gave: its final state and signals, and a sum over the events. */
 struct trace {

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * any_check: what must hold in every run, looked at wherever an observer may look; and the shrinking
- * of a scenario in which something does not hold.
+ * any_check: what must hold in every run, looked at wherever an observer may look; and the
+ * shrinking of a scenario in which something does not hold.
  */
 #ifndef TESTS_ANY_CHECK_H
 #define TESTS_ANY_CHECK_H
@@ -14,11 +14,11 @@ enum any_outcome { ANY_SOUND, ANY_REFUSED, ANY_BROKEN };
 
 struct any_verdict {
     enum any_outcome outcome;
-    char rule[40];              /* that is broken: a shrunk scenario breaks the same */
-    char words[240];            /* what and when; of a refused one the first complaint */
-    double worst;               /* error of the balance [-] */
+    char rule[40];   /* that is broken: a shrunk scenario breaks the same */
+    char words[240]; /* what and when; of a refused one the first complaint */
+    double worst;    /* error of the balance [-] */
     long steps, parcels;
-    bool cut;                   /* ended before its time, for cost */
+    bool cut; /* ended before its time, for cost */
 };
 
 /* Says of a loaded scenario whether it holds; the verdict comes in as sound. */
@@ -45,7 +45,7 @@ void any_shrink(struct any_text *t, any_property *property, struct any_verdict *
 
 /* Many seeds one after the other in a process of their own; ends with the first that breaks. */
 struct any_share {
-    unsigned long seed;         /* the next, or the one that broke */
+    unsigned long seed; /* the next, or the one that broke */
     int tried, refused, cut;
     double worst;
     long steps, parcels;

@@ -97,8 +97,8 @@ static void pressure(struct maker *m)
 
 void any_feed(struct maker *m)
 {
-    static const char *const by_hand[] = { COMPOSITION, "coldest", "warmest", "pressure_swing",
-                                           "pressure_season", NULL };
+    static const char *const by_hand[] = { COMPOSITION,      "coldest",         "warmest",
+                                           "pressure_swing", "pressure_season", NULL };
     any_open(m->text, ANY_GROUP, "feed");
     const double way = any_between(m, 0.0, 1.0);
     if (way < 0.35)

@@ -12,18 +12,18 @@
 struct maker {
     struct any_text *text;
     unsigned long random;
-    double share;               /* of the keys that are said */
-    double bold;                /* chance of a value outside its usual range */
-    double length;              /* s, of the run */
-    struct plant plant;         /* its flags and stages as far as they are said: what there is */
+    double share;       /* of the keys that are said */
+    double bold;        /* chance of a value outside its usual range */
+    double length;      /* s, of the run */
+    struct plant plant; /* its flags and stages as far as they are said: what there is */
 };
 
 /* ---- chance */
 
 bool any_chance(struct maker *m, double share);
-int any_pick(struct maker *m, int count);                       /* 0..count-1 */
+int any_pick(struct maker *m, int count); /* 0..count-1 */
 double any_between(struct maker *m, double low, double high);
-double any_log(struct maker *m, double low, double high);       /* evenly in the logarithm */
+double any_log(struct maker *m, double low, double high); /* evenly in the logarithm */
 
 /* ---- values by their tables */
 
@@ -55,6 +55,9 @@ void any_served(struct maker *m);
 void any_draws(struct maker *m);
 void any_events(struct maker *m);
 void any_replace(struct maker *m);
+
+/* Part and mode of a fault that this plant can have; of one part, or of any (NULL). */
+const struct fault_mode *any_fault(struct maker *m, const char *part);
 
 /* The groups of sim/scenario.c's list that stand in a group, or in none (""). */
 void any_groups(struct maker *m, const char *within);

@@ -9,7 +9,8 @@
 
 static const double DAY = 86400.0, HOUR = 3600.0; /* s */
 
-/* ---- draws -------------------------------------------------------------------------------------- */
+/* ---- draws --------------------------------------------------------------------------------------
+ */
 
 /* It must be over when the next begins. */
 static void draw(struct maker *m)
@@ -39,7 +40,8 @@ void any_draws(struct maker *m)
     any_close(m->text);
 }
 
-/* ---- events ------------------------------------------------------------------------------------- */
+/* ---- events -------------------------------------------------------------------------------------
+ */
 
 static double moment(struct maker *m, const char *key, double from)
 {
@@ -48,26 +50,28 @@ static double moment(struct maker *m, const char *key, double from)
     return at;
 }
 
-/* A way to fail of a part that is there. */
-static const struct fault_mode *pick_fault(struct maker *m)
+const struct fault_mode *any_fault(struct maker *m, const char *part)
 {
     const struct fault_mode *found = NULL;
     int seen = 0;
     for (const struct fault_mode *f = fault_modes; f->part != NULL; f++)
-        if (fault_applies(&m->plant, f) && any_chance(m, 1.0 / ++seen))
+        if (fault_applies(&m->plant, f) && (part == NULL || strcmp(f->part, part) == 0) &&
+            any_chance(m, 1.0 / ++seen))
             found = f;
-    return found != NULL ? found : fault_modes;
+    if (found == NULL)
+        found = fault_modes; /* which this plant cannot have */
+    any_quoted(m, "part", found->part);
+    any_quoted(m, "mode", found->mode);
+    return found;
 }
 
 static void fault(struct maker *m, bool mends)
 {
-    const struct fault_mode *f = pick_fault(m);
-    any_quoted(m, "part", f->part);
-    any_quoted(m, "mode", f->mode);
+    const struct fault_mode *f = any_fault(m, NULL);
     if (isnan(f->value) && !mends && any_chance(m, 0.4))
-        any_put(m->text, "amount", "%.3g", f->preset > 0.0 && f->preset < 1e-4
-                                               ? any_log(m, 1e-9, 1e-5)
-                                               : any_between(m, 0.0, 1.0));
+        any_put(m->text, "amount", "%.3g",
+                f->preset > 0.0 && f->preset < 1e-4 ? any_log(m, 1e-9, 1e-5)
+                                                    : any_between(m, 0.0, 1.0));
 }
 
 static void feed_change(struct maker *m)
@@ -103,9 +107,9 @@ static void event(struct maker *m)
         feed_change(m);
     if (kind == EVENT_REPLACE)
         any_quoted(m, "stage", m->plant.train[any_pick(m, m->plant.stages)].name);
-    if (at + 120.0 < m->length && (kind == EVENT_POWER_OFF || kind == EVENT_SUPPLY_OFF ||
-                                   kind == EVENT_HAND_SHUT || kind == EVENT_FAULT ||
-                                   kind == EVENT_FEED_CHANGE))
+    if (at + 120.0 < m->length &&
+        (kind == EVENT_POWER_OFF || kind == EVENT_SUPPLY_OFF || kind == EVENT_HAND_SHUT ||
+         kind == EVENT_FAULT || kind == EVENT_FEED_CHANGE))
         ending(m, at);
     any_close(m->text);
 }
@@ -121,7 +125,8 @@ void any_events(struct maker *m)
     any_close(m->text);
 }
 
-/* ---- rules of replacement ----------------------------------------------------------------------- */
+/* ---- rules of replacement -----------------------------------------------------------------------
+ */
 
 /* Rules that not every stage has; one without a row here fits all. */
 static bool rule_fits(const char *key, const struct stage_kind *k)

@@ -8,7 +8,8 @@
 #include "any_inner.h"
 #include "sim/parts.h"
 
-/* ---- one stage ---------------------------------------------------------------------------------- */
+/* ---- one stage ----------------------------------------------------------------------------------
+ */
 
 static const struct part *pick_part(struct maker *m, const struct stage_kind *kind)
 {
@@ -88,14 +89,15 @@ static void add_stage(struct maker *m, const struct stage_kind *kind)
     const bool named = any_chance(m, 0.2);
     const struct part *part = pick_part(m, kind);
     if (named)
-        snprintf(stage->name, sizeof stage->name, "the_%c%d", "stuv"[any_pick(m, 4)], p->stages);
+        snprintf(stage->name, sizeof stage->name, "the_%c%d", "stuv"[any_pick(m, 4)], p -> stages);
     if (!named && part != NULL && any_chance(m, 0.3))
         any_quoted(m, "", part->name);
     else
         stage_group(m, stage, named);
 }
 
-/* ---- the train ---------------------------------------------------------------------------------- */
+/* ---- the train ----------------------------------------------------------------------------------
+ */
 
 static int count_kinds(void)
 {
@@ -139,7 +141,8 @@ void any_train(struct maker *m)
     any_close(m->text);
 }
 
-/* ---- storage ------------------------------------------------------------------------------------ */
+/* ---- storage ------------------------------------------------------------------------------------
+ */
 
 static void any_table(struct maker *m, double height)
 {
@@ -228,12 +231,11 @@ static void shutoff(struct maker *m)
 
 void any_storage(struct maker *m)
 {
-    static const char *const by_hand[] = { "shape",    "length",       "width",
-                                           "diameter", "bottom_diameter", "cone_height",
-                                           "height",   "outlet",       "first",
-                                           "shuts_at", "opens_at",     "float_at",
-                                           "high_at",  "overflow",     "overflow_lip",
-                                           NULL };
+    static const char *const by_hand[] = {
+        "shape",   "length",   "width",        "diameter", "bottom_diameter", "cone_height",
+        "height",  "outlet",   "first",        "shuts_at", "opens_at",        "float_at",
+        "high_at", "overflow", "overflow_lip", NULL
+    };
     const struct field *shape = any_field(scenario_storage_fields, "shape");
     const char *word = shape->choices[any_pick(m, any_words(shape->choices))];
     any_open(m->text, ANY_GROUP, "storage");
@@ -246,7 +248,8 @@ void any_storage(struct maker *m)
     any_close(m->text);
 }
 
-/* ---- what a jug gave ---------------------------------------------------------------------------- */
+/* ---- what a jug gave ----------------------------------------------------------------------------
+ */
 
 void any_measured(struct maker *m)
 {
@@ -262,7 +265,8 @@ void any_measured(struct maker *m)
     any_close(m->text);
 }
 
-/* ---- the served water --------------------------------------------------------------------------- */
+/* ---- the served water ---------------------------------------------------------------------------
+ */
 
 void any_served(struct maker *m)
 {

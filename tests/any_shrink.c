@@ -15,7 +15,8 @@ enum { PATIENCE = 60, TRIES_MOST = 4000 }; /* s for one scenario; texts that shr
 
 static const double DAY = 86400.0; /* s */
 
-/* ---- one text ----------------------------------------------------------------------------------- */
+/* ---- one text -----------------------------------------------------------------------------------
+ */
 
 /* The first complaint, or that there is none, which breaks a rule of its own. */
 static void note_refusal(struct report *report, struct any_verdict *v)
@@ -61,7 +62,8 @@ void any_judge(const struct any_text *t, any_property *property, struct any_verd
     unlink(path);
 }
 
-/* ---- in a process of its own -------------------------------------------------------------------- */
+/* ---- in a process of its own --------------------------------------------------------------------
+ */
 
 static void *shared(size_t size)
 {
@@ -103,7 +105,8 @@ void any_try(const struct any_text *t, any_property *property, struct any_verdic
     munmap(there, sizeof *there);
 }
 
-/* ---- shrinking ---------------------------------------------------------------------------------- */
+/* ---- shrinking ----------------------------------------------------------------------------------
+ */
 
 struct shrinking {
     struct any_text *text;
@@ -167,7 +170,8 @@ void any_shrink(struct any_text *t, any_property *property, struct any_verdict *
     shorten(&s);
 }
 
-/* ---- many --------------------------------------------------------------------------------------- */
+/* ---- many ---------------------------------------------------------------------------------------
+ */
 
 /* Judges the seed and adds it to the sums; the seed moves on unless it broke. */
 static void take(struct any_share *s, unsigned long step, any_property *property)

@@ -15,15 +15,15 @@ enum { ANY_ITEMS = 1200, ANY_DEEP = 8, ANY_KEY = 50, ANY_WORDS = 130 };
 
 struct any_item {
     enum any_form form;
-    bool gone;                  /* with all that it holds */
-    int size;                   /* items, itself and all that it holds, which follow it */
-    char key[ANY_KEY];          /* "" in a list */
-    char value[ANY_WORDS];      /* of ANY_VALUE, as it is written */
+    bool gone;             /* with all that it holds */
+    int size;              /* items, itself and all that it holds, which follow it */
+    char key[ANY_KEY];     /* "" in a list */
+    char value[ANY_WORDS]; /* of ANY_VALUE, as it is written */
 };
 
 struct any_text {
     int count, depth;
-    int open[ANY_DEEP];         /* groups and lists that are not closed yet */
+    int open[ANY_DEEP]; /* groups and lists that are not closed yet */
     struct any_item item[ANY_ITEMS];
 };
 
