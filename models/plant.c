@@ -47,7 +47,8 @@ bool plant_has_solenoid(const struct plant *p)
 
 int plant_inlet_place(const struct plant *p)
 {
-    for (int i = 0; i < p->stages; i++)
+    const int end = p->membrane < 0 ? p->stages : p->membrane; /* a pump behind it boosts nothing */
+    for (int i = 0; i < end; i++)
         if (p->train[i].kind == &stage_pump)
             return i;
     return p->membrane < 0 ? 0 : p->membrane;

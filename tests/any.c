@@ -25,6 +25,18 @@ static bool has_shutoff_valve(const struct maker *m)
     return m->plant.fill.shutoff_valve;
 }
 
+static bool has_low_pressure_switch(const struct maker *m)
+{
+    return m->plant.fill.low_pressure_switch;
+}
+
+/* Above the highest usual `trips`. */
+static void clears(struct maker *m, const struct field *fields)
+{
+    if (any_chance(m, 0.4))
+        any_number(m, fields, "clears", any_between(m, 2.1e5, 3e5));
+}
+
 static void rinse_for(struct maker *m, const struct field *fields)
 {
     if (any_said(m->text, "rinse_every") >= 0 && any_chance(m, 0.6))
@@ -56,21 +68,24 @@ static void cartridges(struct maker *m, const struct field *fields)
     any_close(m->text);
 }
 
-/* How often some parts fail, each said in one way. */
+/* How often a part fails, said in one way; demands are counted of the solenoid's closing alone. */
 static void rates(struct maker *m, const struct field *fields)
 {
-    static const char *const ways[] = { "rate", "rate", "probability", "per_demand" };
+    const bool demand = any_chance(m, 0.2);
     (void)fields;
     any_open(m->text, ANY_LIST, "rates");
-    for (int k = any_pick(m, 3); k > 0; k--) {
-        const char *way = ways[any_pick(m, 4)];
-        any_open(m->text, ANY_GROUP, "");
-        any_fault(m, strcmp(way, "per_demand") == 0 ? "feed solenoid" : NULL);
-        any_value(m, any_field(scenario_rate_fields, way));
-        if (any_chance(m, 0.3))
-            any_value(m, any_field(scenario_rate_fields, "error_factor"));
-        any_close(m->text);
+    any_open(m->text, ANY_GROUP, "");
+    if (demand) {
+        any_quoted(m, "part", "feed solenoid");
+        any_quoted(m, "mode", "sticks open");
+    } else {
+        any_fault(m);
     }
+    const char *way = demand ? "per_demand" : any_chance(m, 0.5) ? "rate" : "probability";
+    any_value(m, any_field(scenario_rate_fields, way));
+    if (any_chance(m, 0.3))
+        any_value(m, any_field(scenario_rate_fields, "error_factor"));
+    any_close(m->text);
     any_close(m->text);
 }
 
@@ -86,6 +101,7 @@ struct row {
 
 static const struct row rows[] = {
     { "storage.valve", 0.7, has_shutoff_valve, { NULL }, NULL },
+    { "storage.low_pressure", 0.7, has_low_pressure_switch, { "clears" }, clears },
     { "control", 0.7, can_rinse, { "rinse_for" }, rinse_for },
     { "limits", 0.3, NULL, { "salinity_low", "salinity_high" }, one_salinity },
     { "records", 0.3, NULL, { "every" }, every },

@@ -12,7 +12,7 @@ static const double DAY = 86400.0;    /* s */
 static const double BALANCE = 1e-9;   /* relative */
 static const double ROUNDING = 1e-12; /* of shares and of what cannot be negative, relative */
 static const double TYPICAL = 1e-2;   /* m3, of which the integrator keeps its tolerance */
-static const double RIM = 1e-6;       /* m3: the rim is a mode with such a band */
+static const double RIM = 1e-6;       /* m3 and relative: the rim is a mode with a band */
 
 enum { STEPS_MOST = 2500, PARCELS_MOST = 800 }; /* longer runs are cut short there */
 
@@ -88,7 +88,7 @@ static void check_volume(struct watch *w, const struct glimpse *g, const char *n
                          double full)
 {
     const double error = 10.0 * g->plan->tolerance * TYPICAL; /* of the integrator, in some steps */
-    if (!(volume >= -error && volume <= full + RIM + error))
+    if (!(volume >= -error && volume <= full * (1.0 + RIM) + RIM + error))
         broken(w, g, "volumes in their vessels", "%s holds %.17g of %.17g m3", name, volume, full);
 }
 

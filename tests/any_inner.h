@@ -56,8 +56,8 @@ void any_draws(struct maker *m);
 void any_events(struct maker *m);
 void any_replace(struct maker *m);
 
-/* Part and mode of a fault that this plant can have; of one part, or of any (NULL). */
-const struct fault_mode *any_fault(struct maker *m, const char *part);
+/* Part and mode of a fault that this plant can have. */
+const struct fault_mode *any_fault(struct maker *m);
 
 /* The groups of sim/scenario.c's list that stand in a group, or in none (""). */
 void any_groups(struct maker *m, const char *within);

@@ -50,13 +50,12 @@ static double moment(struct maker *m, const char *key, double from)
     return at;
 }
 
-const struct fault_mode *any_fault(struct maker *m, const char *part)
+const struct fault_mode *any_fault(struct maker *m)
 {
     const struct fault_mode *found = NULL;
     int seen = 0;
     for (const struct fault_mode *f = fault_modes; f->part != NULL; f++)
-        if (fault_applies(&m->plant, f) && (part == NULL || strcmp(f->part, part) == 0) &&
-            any_chance(m, 1.0 / ++seen))
+        if (fault_applies(&m->plant, f) && any_chance(m, 1.0 / ++seen))
             found = f;
     if (found == NULL)
         found = fault_modes; /* which this plant cannot have */
@@ -67,7 +66,7 @@ const struct fault_mode *any_fault(struct maker *m, const char *part)
 
 static void fault(struct maker *m, bool mends)
 {
-    const struct fault_mode *f = any_fault(m, NULL);
+    const struct fault_mode *f = any_fault(m);
     if (isnan(f->value) && !mends && any_chance(m, 0.4))
         any_put(m->text, "amount", "%.3g",
                 f->preset > 0.0 && f->preset < 1e-4 ? any_log(m, 1e-9, 1e-5)
