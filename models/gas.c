@@ -81,7 +81,8 @@ double gas_exchange(const struct gas *g, double area, struct vessel *v, double t
 
     const double rate = g->film * g->enhancement * area / v->volume * fmin(free, 1.0);
     const double before = v->amount[CARBON];
-    v->amount[CARBON] -= gap * v->volume * expm1(-rate * seconds);
+    /* rounding must not take more than there is */
+    v->amount[CARBON] = fmax(before - gap * v->volume * expm1(-rate * seconds), 0.0);
     return v->amount[CARBON] - before;
 }
 

@@ -22,6 +22,7 @@ void settings_init(struct settings *s)
         .supply = 1.0,
         .hand_valve = true,
         .flush = -1,
+        .basin_wet = true,
         .health = { .solenoid = WORKS,
                     .float_valve = WORKS,
                     .low_switch = WORKS,
@@ -53,7 +54,8 @@ bool plant_has_solenoid(const struct plant *p)
 
 int plant_inlet_place(const struct plant *p)
 {
-    for (int i = 0; i < p->stages; i++)
+    const int end = p->membrane < 0 ? p->stages : p->membrane; /* a pump behind it boosts nothing */
+    for (int i = 0; i < end; i++)
         if (p->train[i].kind == &stage_pump)
             return i;
     return p->membrane < 0 ? 0 : p->membrane;
@@ -215,15 +217,14 @@ static void evaluate_tank(const struct plant *p, const struct settings *set, str
 }
 
 static void evaluate_basin(const struct plant *p, const struct settings *set, double t,
-                           double volume, struct signals *sig)
+                           struct signals *sig)
 {
     sig->evaporation = sig->basin_spill_flow = 0.0;
     if (!p->has_basin)
         return;
-    /* the last hundredth of the water dries up gradually, so that no rate jumps at empty */
-    const double left = fmin(fmax(volume / (0.01 * p->basin.volume), 0.0), 1.0);
+    /* from what has dried up only as much evaporates as comes in: a mode, as at the tank's outlet */
     const double drying = basin_evaporation(&p->basin, t);
-    sig->evaporation = drying > 0.0 ? left * drying : drying;
+    sig->evaporation = set->basin_wet ? drying : fmin(drying, sig->topoff_flow);
     const double net = sig->topoff_flow - sig->evaporation;
     sig->basin_spill_flow = set->basin_brim ? fmax(net, 0.0) : 0.0;
 }
@@ -240,7 +241,7 @@ void plant_evaluate(const struct plant *p, const struct settings *set, const str
     }
     evaluate_line(p, set, state, t, sig);
     evaluate_tank(p, set, sig);
-    evaluate_basin(p, set, t, x[X_BASIN], sig);
+    evaluate_basin(p, set, t, sig);
 
     dx[X_TANK] = sig->delivery_flow - sig->topoff_flow - sig->draw_flow - sig->rinse_flow -
                  sig->overflow_flow - sig->spill_flow;

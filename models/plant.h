@@ -160,6 +160,7 @@ struct settings {
     bool topoff_trip;
     bool tank_brim, basin_brim; /* water stands at the rim and runs over */
     bool tank_dry;              /* outlet uncovered */
+    bool basin_wet;             /* served water from which more can dry up than comes in */
     bool overflow_running;      /* past the meniscus of its lip */
     bool float_shut;            /* the float valve has stuck shut, until the level has fallen a little */
     bool rinsing;               /* the drain stands wide open */

@@ -249,8 +249,10 @@ static void share_outflow(struct ledger *l, const double moved[], double leaving
     memcpy(rest, leaving, sizeof rest);
     for (size_t w = 0; w < sizeof ways / sizeof ways[0]; w++) {
         const double volume = moved[ways[w].x];
-        if (volume <= 0.0)
+        if (volume <= 0.0) { /* below nothing by an error of the integrator: water, but no more */
+            account_add(&l->water_out[ways[w].exit], volume);
             continue;
+        }
         const bool last = moved[X_TOPOFF] <= 0.0 && volume == all;
         double amount[SPECIES_COUNT];
         for (int i = 0; i < SPECIES_COUNT; i++) {
@@ -357,6 +359,18 @@ static void rest(const struct plant *p, struct state *s, double seconds)
                   temperature, seconds);
 }
 
+/* Where a flow begins or ends within a step, the integrator may have moved less than nothing, by its
+ * tolerance.  No parcel carries that; it is entered as water, so that the sums are those of x. */
+static void enter_backward(struct ledger *l, const double moved[], double product)
+{
+    const bool fed = moved[X_FEED] > 0.0;
+    const double feed = fed ? 0.0 : moved[X_FEED];
+    if (fed && moved[X_PRODUCT] >= 0.0)
+        return;
+    account_add(&l->water_in, feed);
+    account_add(&l->water_out[EXIT_DRAIN], feed + product - moved[X_PRODUCT]);
+}
+
 void plant_carry(const struct plant *p, const struct settings *set, struct state *s)
 {
     double moved[X_COUNT];
@@ -370,6 +384,7 @@ void plant_carry(const struct plant *p, const struct settings *set, struct state
         pass_flush(p, s, take_in(p, s, moved), set->flush);
     else if (fed)
         product = make(p, set, s, moved);
+    enter_backward(&s->ledger, moved, product.volume);
     if (!fed || flushed)
         rest(p, s, fmax(s->t - s->opened - rinsed, 0.0));
     /* a waterlogged bladder lets the water pass */

@@ -289,10 +289,12 @@ static void see_inlet(struct point *o, struct plant_flow *f)
     o->feed_opening = opening;
 }
 
+/* A pump behind the membrane has nothing to boost: it stands. */
 static void pumping(const struct point *o, struct plant_flow *f)
 {
     const double feed = (f->product + f->drain) / f->duty;
-    for (int i = 0; i < o->p->stages && feed > 0.0; i++) {
+    const int end = o->p->membrane < 0 ? o->p->stages : o->p->membrane;
+    for (int i = 0; i < end && feed > 0.0; i++) {
         if (o->p->train[i].kind != &stage_pump || !plant_flow_boosted(o->p, o->set))
             continue;
         const struct pump *pump = &o->p->train[i].params.pump;

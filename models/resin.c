@@ -165,11 +165,12 @@ static struct charge charge_at(const struct passage *p, struct surface *x, int r
 }
 
 /* The pH at which the surface water is neutral: Newton on ln(cations/anions), which is nearly a
- * straight line in ln h, within a bracket. */
+ * straight line in ln h, within a bracket.  Where it bends Newton can go to and fro for ever: eight
+ * rounds that have not halved the bracket give way to a halving. */
 static void solve(const struct passage *p, struct surface *x)
 {
-    enum { ROUNDS = 100 };
-    double low = least_hydrogen, high = most_hydrogen, step = 1;
+    enum { ROUNDS = 100, PATIENCE = 8 };
+    double low = least_hydrogen, high = most_hydrogen, step = 1, width = log(high / low);
     for (int round = 0; round < ROUNDS && fabs(step) > 1e-6; round++) {
         surface_set(x, &p->k, x->h);
         const struct charge plus = charge_at(p, x, CATION), minus = charge_at(p, x, ANION);
@@ -179,7 +180,12 @@ static void solve(const struct passage *p, struct surface *x)
             high = x->h;
         step = -log(plus.q / minus.q) / (plus.q_h / plus.q - minus.q_h / minus.q);
         double next = x->h * exp(step);
-        if (!(next > low && next < high)) {
+        bool stalled = false;
+        if (round % PATIENCE == PATIENCE - 1) {
+            stalled = log(high / low) > 0.5 * width;
+            width = log(high / low);
+        }
+        if (!(next > low && next < high) || stalled) {
             next = sqrt(low * high);
             step = log(next / x->h);
         }

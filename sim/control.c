@@ -11,6 +11,8 @@ static const double SEATS = 0.2;      /* of its stiction short of shut, a float 
 static const double DIVERT_LONGEST = 600.0; /* s, if only a reading ends it */
 static const double BLADDER_LEAST = 1e-4;   /* of its volume: the water with which it holds some */
 static const double SIPHON_LEAST = 1e-3;    /* m over the hose's end: what is left in air gets in */
+static const double CRUST = 0.01;           /* of the served water, which does not dry up */
+static const double LEAST_MENISCUS = 1e-5;  /* m: a switch with one level would chatter */
 static const double BRIM_BAND = 1e-6;       /* m3 below the rim at which running over has ended */
 
 static void watch(struct control *c, const char *name, enum channel channel, double upper,
@@ -41,8 +43,9 @@ static void watch_tank(struct control *c, const struct plant *p, struct settings
     if (f->leak_sensor)
         watch(c, "leak sensor", CHANNEL_SPILLED, f->leak_volume, -INFINITY, &c->trips.leak_wet);
     if (k->overflow.kind != OVERFLOW_NONE)
-        watch(c, "overflow", CHANNEL_TANK_LEVEL, k->overflow.lip + k->overflow.meniscus,
-              k->overflow.lip, &set->overflow_running);
+        watch(c, "overflow", CHANNEL_TANK_LEVEL,
+              k->overflow.lip + fmax(k->overflow.meniscus, LEAST_MENISCUS), k->overflow.lip,
+              &set->overflow_running);
     watch(c, "rim", CHANNEL_TANK_VOLUME, full, full - BRIM_BAND, &set->tank_brim);
     watch(c, "outlet", CHANNEL_TANK_LEVEL, k->outlet + DRY_BAND, k->outlet, &c->outlet_wet);
     if (f->low_pressure_switch)
@@ -65,6 +68,8 @@ static void watch_basin(struct control *c, const struct plant *p, struct setting
     const struct basin *b = &p->basin;
     const double rim = basin_rim_volume(b);
     watch(c, "rim of served water", CHANNEL_BASIN_VOLUME, rim, rim - BRIM_BAND, &set->basin_brim);
+    watch(c, "bottom of served water", CHANNEL_BASIN_VOLUME, 2.0 * CRUST * b->volume,
+          CRUST * b->volume, &set->basin_wet);
     if (p->topoff.kind != TOPOFF_PUMP)
         return;
     const double dry = b->volume - p->topoff.on_below * b->surface;

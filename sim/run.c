@@ -50,10 +50,14 @@ struct run {
     struct run_figures figures;
 };
 
+/* The rates within a step.  One that ends where the feed changes must not see the change, not even
+ * at its end: the change counts from the reaction on. */
 static void rates(double t, const double x[], double dx[], void *context)
 {
     struct run *r = context;
-    plant_evaluate(r->plant, &r->settings, &r->state, t, x, &r->after, dx);
+    const double change = r->agenda.due[SLOT_FEED];
+    const double seen = t < change ? t : nextafter(change, 0.0);
+    plant_evaluate(r->plant, &r->settings, &r->state, seen, x, &r->after, dx);
 }
 
 /* ---- telling observers ------------------------------------------------------------------------
@@ -459,7 +463,7 @@ static enum status step(struct run *r, bool *crossed)
     if (stepper_calls(r->stepper) == calls)
         memcpy(r->dx, stepper_end_dx(r->stepper), sizeof r->dx);
     else
-        plant_evaluate(r->plant, &r->settings, &r->state, r->state.t, r->state.x, &r->after, r->dx);
+        rates(r->state.t, r->state.x, r->dx, r);
     return STATUS_OK;
 }
 
@@ -473,6 +477,9 @@ static bool clean_enough(const struct run *r)
 static enum status advance(struct run *r)
 {
     bool crossed;
+    /* a run timer that is mended may have been due long ago */
+    if (agenda_due(&r->agenda, r->state.t) >= 0)
+        return react(r);
     TRY(step(r, &crossed));
     sample(r);
     r->before = r->after;

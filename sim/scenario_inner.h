@@ -70,6 +70,10 @@ extern const struct field scenario_clock_fields[], scenario_record_fields[],
     scenario_rule_fields[], scenario_commissioning_fields[], scenario_risk_fields[],
     scenario_rate_fields[], scenario_inlet_fields[];
 
+/* The words of storage.shutoff, ended by NULL, and the flag that each stands for; also for tests. */
+extern const char *const *const scenario_shutoffs;
+bool *scenario_shutoff(struct fill *f, int i);
+
 /* A part that stands in a group of its own, which may be left out: wear = { ... } of train.ro.
  * outer: the group that it stands in, or NULL. */
 void scenario_within_read(struct loading *l, const struct node *outer, const char *path,

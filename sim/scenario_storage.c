@@ -169,6 +169,13 @@ static bool *shutoff(struct fill *f, int i)
     return flags[i];
 }
 
+const char *const *const scenario_shutoffs = shutoffs;
+
+bool *scenario_shutoff(struct fill *f, int i)
+{
+    return shutoff(f, i);
+}
+
 /* A list of words is read like a choice, word by word. */
 static void read_word(struct loading *l, const struct node *n, struct fill *fill)
 {

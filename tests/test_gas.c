@@ -174,6 +174,22 @@ Test(gas, air_without_carbon_dioxide_strips_it)
     cr_assert(v.amount[CARBON] >= 0.0 && v.amount[CARBON] < 1e-6 * 0.03, "%g", v.amount[CARBON]);
 }
 
+/* A film of water is at equilibrium at once, and then there is nothing to take. */
+Test(gas, rounding_never_takes_more_than_there_is)
+{
+    unsigned long seed = 9;
+    for (int i = 0; i < 2000; i++) {
+        struct vessel v = any_water(&seed);
+        const double thin = pow(10.0, -8.0 * i / 2000.0);
+        v.volume *= thin;
+        for (int k = 0; k < SPECIES_COUNT; k++)
+            v.amount[k] *= k == CARBON ? 1e-3 * thin : thin;
+        for (int k = 0; k < 3; k++)
+            gas_exchange(&air, 10.0, &v, 20.0, 1e6);
+        cr_assert(v.amount[CARBON] >= 0.0, "%g of %g m3", v.amount[CARBON], v.volume);
+    }
+}
+
 Test(gas, dissolves_more_in_the_cold)
 {
     double before = INFINITY;

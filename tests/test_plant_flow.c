@@ -51,6 +51,19 @@ Test(plant_flow, a_shut_float_shuts_the_feed_only_with_the_valve)
     cr_assert_gt(f.drain, 5e-6, "concentrate runs on");
 }
 
+Test(plant_flow, a_pump_behind_the_membrane_stands)
+{
+    struct plant p = with_valve();
+    p.fill.shutoff_valve = false;
+    const struct plant_flow without = flow_at(&p, 1.0);
+    fixture_stage(&p.train[p.stages++], &stage_pump);
+    const struct plant_flow with = flow_at(&p, 1.0);
+    cr_assert_eq(with.product, without.product);
+    cr_assert_eq(with.drain, without.drain);
+    cr_assert_eq(with.power, without.power);
+    cr_assert_eq(with.booster_head, 0.0);
+}
+
 /* The smaller the opening, the less comes out and the smaller the duty; nothing jumps where it
  * begins. */
 Test(plant_flow, cycles_join_the_steady_flow_without_a_step)

@@ -165,6 +165,24 @@ Test(run, the_run_timer_keeps_its_count_through_a_power_cut)
     cr_assert_float_eq(out.state.x[X_RUNNING], 3600.0, 1e-6);
 }
 
+Test(run, a_run_timer_that_is_mended_late_trips_at_once)
+{
+    struct plant p = only_filling();
+    p.fill.run_timer = true;
+    p.fill.longest_run = 3600.0;
+    struct plan plan = fixture_plan(1.0);
+    plan.draws = 0;
+    break_part(&plan, "run timer");
+    plan.event[plan.events++] = (struct event){ 7200.0, EVENT_MEND, plan.event[0].which, 0.0 };
+    struct first_change f = { "trip", NAN, 0 };
+    const struct observer o = { see_change, &f };
+    static struct outcome out;
+    fixture_run(&p, &plan, &o, &out);
+    cr_assert_eq(out.status, STATUS_OK);
+    cr_assert_eq(f.at, 7200.0, "tripped at %.9g", f.at);
+    cr_assert_float_eq(out.state.x[X_RUNNING], 7200.0, 1e-6);
+}
+
 Test(run, overlapping_cuts_end_with_the_last_of_them)
 {
     struct plant p = only_filling();
@@ -228,6 +246,62 @@ Test(run, conserves_water_and_every_element_in_200_random_plants)
                          row[i].error);
         for (int i = 0; i < SPECIES_COUNT; i++)
             cr_assert_geq(out.state.tank.amount[i], 0.0, "seed %lu: %s", seed, species[i].key);
+    }
+}
+
+static void expect_balance(const struct plant *p, const struct outcome *out, double within)
+{
+    struct balance_row row[BALANCE_ROWS];
+    balance_of(p, &out->state, row);
+    for (int i = 0; i < BALANCE_ROWS; i++)
+        cr_assert_lt(fabs(row[i].error), within, "%s %g", row[i].name, row[i].error);
+}
+
+/* A step that ends where the supply returns once saw the change at its end, and moved water that
+ * never was. */
+Test(run, a_supply_that_returns_moves_nothing_before_it_does)
+{
+    struct plant p = only_filling();
+    p.feed.steps = 2;
+    p.feed.step[0] = (struct feed_step){ 0.3 * DAY, -1e6, NAN, NAN, NAN, NAN, NAN };
+    p.feed.step[1] = (struct feed_step){ 1.3 * DAY, 0.0, NAN, NAN, NAN, NAN, NAN };
+    p.fill.switches = false;
+    p.tank_start = 0.1;
+    struct plan plan = fixture_plan(1.3);
+    plan.draws = 0;
+    static struct outcome out;
+    fixture_run(&p, &plan, NULL, &out);
+    const double made = out.state.x[X_RUNNING];
+    cr_assert_float_eq(made, 0.3 * DAY, 1e-6, "%.9g s with feed flowing", made);
+    plan.length = 2.0 * DAY;
+    fixture_run(&p, &plan, NULL, &out);
+    cr_assert_float_eq(out.state.x[X_RUNNING], 1.0 * DAY, 1e-6);
+    expect_balance(&p, &out, 1e-12);
+}
+
+/* It once ran into volumes below nothing, and into concentrations that are no numbers. */
+Test(run, served_water_that_dries_up_keeps_a_hundredth_and_all_of_its_salt)
+{
+    for (int salty = 0; salty < 2; salty++) {
+        struct plant p = fixture_plant();
+        p.open_to_air = true;
+        p.topoff.kind = TOPOFF_FLOAT;
+        p.topoff.flow = 2e-8; /* less than what evaporates */
+        p.basin.volume = 10e-3;
+        p.basin.salinity = salty ? 35.0 : 0.0;
+        struct plan plan = fixture_plan(10.0);
+        plan.tolerance = 1e-5;
+        static struct outcome out;
+        fixture_run(&p, &plan, NULL, &out);
+        cr_assert_eq(out.status, STATUS_OK);
+        const double *x = out.state.x;
+        cr_assert_float_eq(x[X_BASIN], 0.01 * p.basin.volume, 1e-6 * p.basin.volume);
+        cr_assert_float_eq(x[X_EVAPORATED], 0.99 * p.basin.volume + x[X_TOPOFF], 1e-8);
+        cr_assert_eq(out.signals.evaporation, out.signals.topoff_flow);
+        cr_assert_float_eq(out.state.basin.amount[SALT], out.state.ledger.start[SALT], 1e-12);
+        for (int i = 0; i < SPECIES_COUNT; i++)
+            cr_assert_geq(out.state.basin.amount[i], 0.0, "%s", species[i].key);
+        expect_balance(&p, &out, 1e-12);
     }
 }
 
