@@ -37,6 +37,19 @@ static void clears(struct maker *m, const struct field *fields)
         any_number(m, fields, "clears", any_between(m, 2.1e5, 3e5));
 }
 
+static bool has_membrane(const struct maker *m)
+{
+    return m->plant.membrane >= 0;
+}
+
+/* Less than the smallest usual vessel holds. */
+static void some_water(struct maker *m, const struct field *fields)
+{
+    m->plant.has_bladder = true;
+    if (any_chance(m, 0.4))
+        any_number(m, fields, "first", any_log(m, 1e-5, 5e-4));
+}
+
 static void rinse_for(struct maker *m, const struct field *fields)
 {
     if (any_said(m->text, "rinse_every") >= 0 && any_chance(m, 0.6))
@@ -102,6 +115,7 @@ struct row {
 static const struct row rows[] = {
     { "storage.valve", 0.7, has_shutoff_valve, { NULL }, NULL },
     { "storage.low_pressure", 0.7, has_low_pressure_switch, { "clears" }, clears },
+    { "storage.bladder", 0.3, has_membrane, { "first" }, some_water },
     { "control", 0.7, can_rinse, { "rinse_for" }, rinse_for },
     { "limits", 0.3, NULL, { "salinity_low", "salinity_high" }, one_salinity },
     { "records", 0.3, NULL, { "every" }, every },

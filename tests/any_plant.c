@@ -268,9 +268,20 @@ void any_measured(struct maker *m)
 /* ---- the served water ---------------------------------------------------------------------------
  */
 
+/* Where the pump's hose ends, and whether air gets in. */
+static void hose(struct maker *m)
+{
+    const bool breaks = any_chance(m, 0.5);
+    m->plant.topoff.siphon_break = breaks;
+    m->plant.topoff.hose_end = any_between(m, -1.0, 0.5);
+    any_number(m, scenario_served_fields, "topoff_hose_end", m->plant.topoff.hose_end);
+    any_put(m->text, "siphon_break", breaks ? "true" : "false");
+}
+
 void any_served(struct maker *m)
 {
-    static const char *const by_hand[] = { "topoff", "topoff_band", NULL };
+    static const char *const by_hand[] = { "topoff", "topoff_band", "topoff_hose_end", "siphon_break",
+                                           NULL };
     const struct field *topoff = any_field(scenario_served_fields, "topoff");
     if (!any_chance(m, 0.75))
         return;
@@ -279,6 +290,8 @@ void any_served(struct maker *m)
     any_open(m->text, ANY_GROUP, "served");
     any_quoted(m, "topoff", topoff->choices[m->plant.topoff.kind]);
     any_fields(m, scenario_served_fields, by_hand);
+    if (m->plant.topoff.kind == TOPOFF_PUMP && any_chance(m, 0.5))
+        hose(m);
     if (any_chance(m, 0.3))
         any_number(m, scenario_served_fields, "topoff_band", any_log(m, 1e-3, 1e-2));
     for (const struct field *f = scenario_served_cycles; f->key != NULL; f++)
