@@ -40,6 +40,9 @@ const struct fault_mode fault_modes[] = {
     { "check valve", "leaks back", HEALTH(check_valve), NAN, WORKS, 1e-6 / 60.0 },
     { "overflow pipe", "blocked", HEALTH(overflow_open), NAN, 1.0, 0.0 },
     { "drain line", "kinked", HEALTH(drain_open), NAN, 1.0, 0.0 },
+    { "supply", "surges", HEALTH(surge), NAN, 1.0, 1.5 },
+    { "guard valve", "sticks open", HEALTH(guard_valve), 1.0, WORKS, 0.0 },
+    { "guard valve", "sticks shut", HEALTH(guard_valve), 0.0, WORKS, 0.0 },
     { NULL, NULL, 0, 0.0, 0.0, 0.0 },
 };
 
@@ -72,6 +75,8 @@ bool fault_applies(const struct plant *p, const struct fault_mode *m)
         { "check valve", p->fill.shutoff_valve },
         { "overflow pipe", p->tank.overflow.kind != OVERFLOW_NONE },
         { "drain line", p->membrane >= 0 },
+        { "supply", true },
+        { "guard valve", p->fill.guard_valve },
     };
     for (size_t i = 0; i < sizeof parts / sizeof parts[0]; i++)
         if (strcmp(m->part, parts[i].part) == 0)

@@ -31,14 +31,17 @@ void settings_init(struct settings *s)
                     .check_valve = WORKS,
                     .controller = WORKS,
                     .overflow_open = 1.0,
-                    .drain_open = 1.0 },
+                    .drain_open = 1.0,
+                    .surge = 1.0,
+                    .guard_valve = WORKS },
     };
 }
 
 bool plant_has_solenoid(const struct plant *p)
 {
     const struct fill *f = &p->fill;
-    return f->switches || f->high_switch || f->run_timer || f->leak_sensor;
+    const bool guards = (f->high_switch || f->leak_sensor) && !f->guard_valve;
+    return f->switches || f->run_timer || guards;
 }
 
 /* The controller's output: what it calls for, or what it hangs with. */
@@ -49,15 +52,30 @@ bool plant_solenoid_energised(const struct settings *set)
     return set->power && called && !set->trip;
 }
 
-double plant_feed_opening(const struct plant *p, const struct settings *set)
+static double solenoid_opening(const struct plant *p, const struct settings *set)
 {
-    if (!set->hand_valve)
-        return 0.0;
     if (!plant_has_solenoid(p))
         return 1.0;
     if (set->health.solenoid != WORKS)
         return set->health.solenoid;
     return plant_solenoid_energised(set) ? 1.0 : set->health.solenoid_weep;
+}
+
+/* Fails closed without power, like the solenoid. */
+static double guard_valve_opening(const struct plant *p, const struct settings *set)
+{
+    if (!p->fill.guard_valve)
+        return 1.0;
+    if (set->health.guard_valve != WORKS)
+        return set->health.guard_valve;
+    return set->power && !set->guard_trip ? 1.0 : 0.0;
+}
+
+double plant_feed_opening(const struct plant *p, const struct settings *set)
+{
+    if (!set->hand_valve)
+        return 0.0;
+    return fmin(solenoid_opening(p, set), guard_valve_opening(p, set));
 }
 
 static double float_opening(const struct plant *p, const struct settings *set, double level)
@@ -70,16 +88,31 @@ static double float_opening(const struct plant *p, const struct settings *set, d
     return float_valve_opening(&p->fill.valve, level, h->float_valve, h->float_weep);
 }
 
+/* Settings are flags and numbers that only reactions change: equal bytes are equal settings. */
+static const struct plant_flow *flow_of_line(const struct plant *p, const struct settings *set,
+                                             const struct state *state, const struct flow_inlet *in,
+                                             struct line_memo *memo)
+{
+    if (memo->known && memcmp(&memo->in, in, sizeof *in) == 0 &&
+        memcmp(&memo->settings, set, sizeof *set) == 0)
+        return &memo->flow;
+    memo->flow = plant_flow(p, set, state, in);
+    memo->in = *in;
+    memcpy(&memo->settings, set, sizeof *set);
+    memo->known = true;
+    return &memo->flow;
+}
+
 static void evaluate_line(const struct plant *p, const struct settings *set,
                           const struct state *state, double t, struct signals *sig)
 {
     double pressure;
     feed_conditions(&p->feed, t, &sig->feed_temperature, &pressure);
-    sig->supply_pressure = set->supply * pressure;
+    sig->supply_pressure = set->supply * set->health.surge * pressure;
     sig->float_opening = float_opening(p, set, sig->tank_level);
     const struct flow_inlet in = { sig->feed_temperature, sig->supply_pressure,
                                    sig->float_opening };
-    const struct plant_flow f = plant_flow(p, set, state, &in);
+    const struct plant_flow f = *flow_of_line(p, set, state, &in, &sig->line);
     sig->divert_flow = set->diverting ? f.product : 0.0;
     sig->product_flow = f.product - sig->divert_flow;
     sig->drain_flow = f.drain;
@@ -148,6 +181,14 @@ static void evaluate_basin(const struct plant *p, const struct settings *set, do
 
 void plant_evaluate(const struct plant *p, const struct settings *set, const struct state *state,
                     double t, const double x[], struct signals *sig, double dx[])
+{
+    sig->line.known = false;
+    plant_evaluate_again(p, set, state, t, x, sig, dx);
+}
+
+void plant_evaluate_again(const struct plant *p, const struct settings *set,
+                          const struct state *state, double t, const double x[],
+                          struct signals *sig, double dx[])
 {
     sig->tank_level = tank_level(&p->tank, x[X_TANK]);
     sig->basin_level = p->has_basin ? basin_level(&p->basin, x[X_BASIN]) : 0.0;

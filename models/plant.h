@@ -52,6 +52,7 @@ struct fill {                   /* what stops the water */
     double pan_volume;          /* m3 that stays off the floor */
     bool keeps_call;            /* after a power cut a tank between its switches goes on filling */
     double switch_band;         /* m, hysteresis of a single switch */
+    bool guard_valve;           /* high switch and leak sensor shut a valve of their own, not the solenoid */
 };
 
 enum topoff_kind { TOPOFF_NONE, TOPOFF_PUMP, TOPOFF_FLOAT };
@@ -93,6 +94,8 @@ struct plant {
     struct meter meter;         /* the pocket meter */
     double solenoid_power;      /* W while open */
     double parcel_scale;        /* 1; a convergence test halves it */
+    bool water_only;            /* follows the water and the salt of the served water, no other solute: beds
+                                 * stay as they are.  For campaigns over many cases. */
 };
 
 /* ---- settings -------------------------------------------------------------------------------- */
@@ -118,6 +121,8 @@ struct health {
     double check_valve;         /* WORKS, or the flow that leaks back at 1 bar [m3/s] */
     double overflow_open;       /* share of the overflow's bore that is free, 1 sound */
     double drain_open;          /* share of the restrictor that is free, 1 sound */
+    double surge;               /* factor on the supply's pressure, 1 sound */
+    double guard_valve;         /* WORKS, or the opening at which it sticks */
 };
 
 struct settings {
@@ -126,6 +131,7 @@ struct settings {
     bool hand_valve;            /* on the feed, open */
     bool call;                  /* the controller calls for water */
     bool trip;                  /* a protection has shut the solenoid */
+    bool guard_trip;            /* one with a valve of its own has shut that */
     bool topoff_call;
     bool topoff_trip;
     bool tank_brim, basin_brim; /* water stands at the rim and runs over */
@@ -204,6 +210,29 @@ struct state {
 
 /* ---- signals --------------------------------------------------------------------------------- */
 
+struct flow_inlet {
+    double temperature;         /* degC of the feed */
+    double supply;              /* Pa */
+    double float_opening;       /* 0..1 of the float valve */
+};
+
+struct plant_flow {             /* of the line; means over the cycles where a shut-off valve makes them */
+    double product, drain;      /* m3/s */
+    double membrane_pressure, back_pressure; /* Pa */
+    double booster_head;        /* Pa */
+    double power;               /* W of the booster */
+    double duty;                /* share of time that feed flows, 1 without cycles */
+    double starts;              /* 1/s */
+};
+
+/* What the line was last evaluated for: with the same again its flows need not be sought again. */
+struct line_memo {
+    bool known;
+    struct flow_inlet in;
+    struct settings settings;
+    struct plant_flow flow;
+};
+
 struct signals {
     double feed_temperature;    /* degC */
     double supply_pressure;     /* Pa at the inlet, after what events do to it */
@@ -221,6 +250,7 @@ struct signals {
     double duty;                /* share of time that a cycling shut-off valve stands open; else 1 */
     double starts;              /* 1/s, of a cycling shut-off valve */
     double divert_flow;         /* m3/s */
+    struct line_memo line;      /* last: no signal, but how they were found */
 };
 
 /* ---- functions ------------------------------------------------------------------------------- */
@@ -235,6 +265,12 @@ void plant_start(const struct plant *p, struct state *s);
  * pressure drop and osmolarity), never its x.  Defined a little outside the physical range. */
 void plant_evaluate(const struct plant *p, const struct settings *set, const struct state *state,
                     double t, const double x[], struct signals *sig, double dx[]);
+
+/* The same where sig is that of an earlier call with these beds: flows of the line that were found for
+ * the same conditions are taken from there. */
+void plant_evaluate_again(const struct plant *p, const struct settings *set,
+                          const struct state *state, double t, const double x[],
+                          struct signals *sig, double dx[]);
 
 /* Carries the water that moved since the parcel opened through the line and opens a new parcel.
  * Every species is conserved to rounding, reactions included. */

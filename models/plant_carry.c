@@ -232,11 +232,27 @@ static void breathe(const struct plant *p, struct state *s, double seconds)
                                                     p->basin.water.mean, seconds));
 }
 
+/* The water alone: the tank's is taken to be pure, the served water keeps the balance of its salt.
+ */
+static void carry_water(const struct plant *p, struct state *s, const double moved[])
+{
+    struct parcel topoff = { .volume = moved[X_TOPOFF] };
+    s->tank.volume = s->x[X_TANK];
+    if (p->has_basin)
+        carry_basin(s, moved, &topoff);
+    s->basin.volume = s->x[X_BASIN];
+    open_parcel(s);
+}
+
 void plant_carry(const struct plant *p, const struct settings *set, struct state *s)
 {
     double moved[X_COUNT];
     for (int k = 0; k < X_COUNT; k++)
         moved[k] = s->x[k] - s->x_opened[k];
+    if (p->water_only) {
+        carry_water(p, s, moved);
+        return;
+    }
 
     struct parcel product = { 0 };
     if (moved[X_FEED] > 0.0) {
@@ -284,6 +300,8 @@ bool plant_parcel_due(const struct plant *p, const struct settings *set, const s
     const double diluted = s->x[X_TOPOFF] - s->x_opened[X_TOPOFF];
     if (p->has_basin && diluted >= SERVED_SHARE * p->basin.volume * p->parcel_scale)
         return true;
+    if (p->water_only)
+        return s->t - s->opened >= PARCEL_LONGEST;
     /* who waits for a reading wants it every couple of seconds */
     if (set->diverting && !isnan(p->rinse.divert_below) && s->t - s->opened >= DIVERT_LOOK)
         return true;

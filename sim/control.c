@@ -169,7 +169,9 @@ static void react_fill(struct control *c, const struct plant *p, struct settings
     }
     c->high_tripped = f->high_switch && shows(h->guard_switch, c->high_wet);
     c->leak_tripped = c->leak_tripped || (f->leak_sensor && shows(h->leak_sensor, c->leak_wet));
-    set->trip = c->high_tripped || c->leak_tripped || c->timer_tripped;
+    const bool guard = c->high_tripped || c->leak_tripped;
+    set->guard_trip = f->guard_valve && guard;
+    set->trip = c->timer_tripped || (guard && !f->guard_valve);
 }
 
 static void react_topoff(struct control *c, const struct plant *p, struct settings *set, double t)
@@ -287,6 +289,10 @@ bool control_react(struct control *c, const struct plant *p, struct settings *se
     if (set->call != before.call && p->fill.switches)
         changes_add(log, set->call ? "fill starts" : "fill stops", "tank",
                     set->call ? "the start switch calls for water" : "the call for water ends");
+    if (set->guard_trip != before.guard_trip)
+        changes_add(log, set->guard_trip ? "trip" : "trip ends", "guard valve",
+                    set->guard_trip ? "high switch or leak sensor shut the guard valve"
+                                    : "nothing tells the guard valve to stay shut any more");
     if (set->trip != before.trip)
         changes_add(log, set->trip ? "trip" : "trip ends", "feed solenoid",
                     !set->trip        ? "nothing tells the feed solenoid to stay shut any more"
@@ -304,7 +310,8 @@ bool control_react(struct control *c, const struct plant *p, struct settings *se
         changes_add(log, set->diverting ? "divert" : "divert ends", "membrane",
                     set->diverting ? "the first product goes to the drain"
                                    : "the product goes its way");
-    return set->call != before.call || set->trip != before.trip || set->hold != before.hold ||
+    return set->call != before.call || set->trip != before.trip ||
+           set->guard_trip != before.guard_trip || set->hold != before.hold ||
            set->rinsing != before.rinsing || set->diverting != before.diverting ||
            set->topoff_call != before.topoff_call;
 }

@@ -50,7 +50,7 @@ struct run {
 static void rates(double t, const double x[], double dx[], void *context)
 {
     struct run *r = context;
-    plant_evaluate(r->plant, &r->settings, &r->state, t, x, &r->after, dx);
+    plant_evaluate_again(r->plant, &r->settings, &r->state, t, x, &r->after, dx);
 }
 
 /* ---- telling observers ------------------------------------------------------------------------
@@ -96,7 +96,7 @@ static void interpolate(const struct run *r, double t, double x[], struct signal
     /* signals are a plain row of doubles: linear between both ends */
     const double *g0 = (const double *)&r->before, *g1 = (const double *)&r->after;
     double *g = (double *)sig;
-    for (size_t k = 0; k < sizeof *sig / sizeof *g; k++)
+    for (size_t k = 0; k < offsetof(struct signals, line) / sizeof *g; k++)
         g[k] = g0[k] + s * (g1[k] - g0[k]);
     sig->tank_level = tank_level(&r->plant->tank, x[X_TANK]);
     if (r->plant->has_basin)
@@ -127,7 +127,8 @@ static void sample(struct run *r)
 /* After a jump: signals and rates anew, and the stepper starts from them. */
 static void restart(struct run *r)
 {
-    plant_evaluate(r->plant, &r->settings, &r->state, r->state.t, r->state.x, &r->before, r->dx);
+    plant_evaluate_again(r->plant, &r->settings, &r->state, r->state.t, r->state.x, &r->before,
+                         r->dx);
     const double made = r->before.product_flow + r->before.divert_flow;
     if (r->state.flow_opened <= 0.0)
         r->state.flow_opened = made;
@@ -138,9 +139,12 @@ static void restart(struct run *r)
     stepper_restart(r->stepper, r->dx);
 }
 
+/* Beds that a parcel passed resist otherwise: flows must be sought anew. */
 static void carry(struct run *r)
 {
     plant_carry(r->plant, &r->settings, &r->state);
+    if (!r->plant->water_only)
+        r->before.line.known = r->after.line.known = false;
     r->state.flow_opened = r->after.product_flow + r->after.divert_flow;
     r->figures.parcels++;
     tell(r, MOMENT_PARCEL, r->state.t, r->state.x, &r->after, NULL);
@@ -153,6 +157,7 @@ static void renew(struct run *r, int stage)
 {
     plant_replace(r->plant, &r->state, stage);
     r->renewed[stage] = r->state.t;
+    r->before.line.known = r->after.line.known = false;
     changes_add(&r->changes, "replace", r->plant->train[stage].name, "a fresh cartridge");
 }
 
@@ -378,7 +383,8 @@ static enum status step(struct run *r, bool *crossed)
     if (stepper_calls(r->stepper) == calls)
         memcpy(r->dx, stepper_end_dx(r->stepper), sizeof r->dx);
     else
-        plant_evaluate(r->plant, &r->settings, &r->state, r->state.t, r->state.x, &r->after, r->dx);
+        plant_evaluate_again(r->plant, &r->settings, &r->state, r->state.t, r->state.x, &r->after,
+                             r->dx);
     return STATUS_OK;
 }
 
@@ -448,6 +454,12 @@ enum status run_until(struct run *r, double t)
             r->options->progress(r->options->progress_self, r->state.t / r->plan->length);
     }
     return STATUS_OK;
+}
+
+enum status run_pause_at(struct run *r, double t)
+{
+    r->agenda.due[SLOT_PAUSE] = t;
+    return run_until(r, t);
 }
 
 /* At its end a run has carried all; one that stops before keeps what was computed, whole. */

@@ -102,6 +102,9 @@ enum status run_begin(struct run *r); /* t = 0 */
  * between changes nothing. */
 enum status run_until(struct run *r, double t);
 
+/* The same, but a step ends at t. */
+enum status run_pause_at(struct run *r, double t);
+
 /* Carries what is under way and tells the observers that this is the end. */
 void run_end(struct run *r);
 
