@@ -145,6 +145,22 @@ static double topoff_wanted(const struct plant *p, const struct settings *set, d
     return topoff_runs(p, set) ? p->topoff.flow : 0.0;
 }
 
+static double pipe_flow(const struct plant *p, const struct settings *set, double level)
+{
+    return overflow_flow(&p->tank.overflow, level, set->health.overflow_open, p->tank_temperature);
+}
+
+/* A film of water over a lip follows what comes in within a minute; a step of hours cannot. */
+bool plant_overflow_settled(const struct plant *p, const struct settings *set,
+                            const struct signals *sig)
+{
+    const double comes = sig->product_flow - sig->topoff_flow - sig->draw_flow;
+    const double passes = pipe_flow(p, set, sig->tank_level);
+    const double band = set->overflow_settled ? 0.02 : 0.001;
+    return set->overflow_running && !set->tank_brim && comes > 0.0 &&
+           fabs(comes - passes) < band * comes;
+}
+
 static void evaluate_tank(const struct plant *p, const struct settings *set, struct signals *sig)
 {
     const double topoff = topoff_wanted(p, set, sig->basin_level);
@@ -155,11 +171,11 @@ static void evaluate_tank(const struct plant *p, const struct settings *set, str
         set->tank_dry && wanted > sig->product_flow ? sig->product_flow / wanted : 1.0;
     sig->topoff_flow = share * topoff;
     sig->draw_flow = share * set->draw;
-    sig->overflow_flow = set->overflow_running
-                             ? overflow_flow(&p->tank.overflow, sig->tank_level,
-                                             set->health.overflow_open, p->tank_temperature)
-                             : 0.0;
-    const double net = sig->product_flow - sig->topoff_flow - sig->draw_flow - sig->overflow_flow;
+    const double more = sig->product_flow - sig->topoff_flow - sig->draw_flow;
+    sig->overflow_flow = !set->overflow_running   ? 0.0
+                         : set->overflow_settled ? fmax(more, 0.0)
+                                                 : pipe_flow(p, set, sig->tank_level);
+    const double net = more - sig->overflow_flow;
     sig->spill_flow = set->tank_brim ? fmax(net, 0.0) : 0.0;
     if (p->topoff.kind == TOPOFF_PUMP && topoff > 0.0)
         sig->power += p->topoff.power;

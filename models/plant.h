@@ -137,6 +137,7 @@ struct settings {
     bool tank_brim, basin_brim; /* water stands at the rim and runs over */
     bool tank_dry;              /* outlet uncovered */
     bool overflow_running;      /* past the meniscus of its lip */
+    bool overflow_settled;      /* and just passes on what comes in: the level stands */
     bool float_shut;            /* the float valve has stuck shut, until the level has fallen a little */
     bool rinsing;               /* the drain stands wide open */
     bool diverting;             /* the product goes to the drain behind the membrane */
@@ -271,6 +272,11 @@ void plant_evaluate(const struct plant *p, const struct settings *set, const str
 void plant_evaluate_again(const struct plant *p, const struct settings *set,
                           const struct state *state, double t, const double x[],
                           struct signals *sig, double dx[]);
+
+/* Whether the overflow pipe has settled to what comes in, or still has: within a thousandth to settle,
+ * within a fiftieth to stay so.  The level's error is that of the head at such a change of flow. */
+bool plant_overflow_settled(const struct plant *p, const struct settings *set,
+                            const struct signals *sig);
 
 /* Carries the water that moved since the parcel opened through the line and opens a new parcel.
  * Every species is conserved to rounding, reactions included. */

@@ -64,14 +64,14 @@ bool guard_crossed(const struct guard *g, const struct plant *p, const double x[
 }
 
 double guard_step_limit(const struct guard g[], int n, const struct plant *p, const double x[],
-                        const double dx[])
+                        const double dx[], double share)
 {
     double limit = INFINITY;
     for (int i = 0; i < n; i++) {
         const double rate = excess_rate(&g[i], p, x, dx);
         const double gap = -excess(&g[i], p, x);
         if (rate > 0.0 && gap > 0.0)
-            limit = fmin(limit, fmax(0.5 * gap / rate, SHORTEST_LIMIT));
+            limit = fmin(limit, fmax(share * gap / rate, SHORTEST_LIMIT));
     }
     return limit;
 }

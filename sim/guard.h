@@ -26,10 +26,10 @@ double guard_rate(const struct plant *p, enum channel c, const double x[], const
 /* Whether the guard would change its mind at x. */
 bool guard_crossed(const struct guard *g, const struct plant *p, const double x[]);
 
-/* Longest step [s] that cannot hide a crossing and its return: half the shortest time to any
- * threshold at present rates, but not less than a few seconds. */
+/* Longest step [s] that cannot hide a crossing and its return: a share (a half) of the shortest time to
+ * any threshold at present rates, but not less than a few seconds. */
 double guard_step_limit(const struct guard g[], int n, const struct plant *p, const double x[],
-                        const double dx[]);
+                        const double dx[], double share);
 
 /* Looks for the earliest crossing within the last step of s, which ended at *t with x.  If there is
  * one, moves *t and x back to just past it (to 1e-8 s) and returns its row, else -1. */

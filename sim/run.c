@@ -13,6 +13,10 @@
 
 static const double DAY = 86400.0; /* s */
 
+/* Share of the time to the next threshold that a step may take.  Flows of a campaign are steady. */
+static const double REACH = 0.5, BRISK_REACH = 0.95;
+static const double BRISK_FIRST = 1800.0; /* s */
+
 enum { ROUNDS_MAX = 20, INSTANT_MAX = 200 };
 
 /* Typical size of each state: tolerances are relative to it. */
@@ -127,6 +131,7 @@ static void sample(struct run *r)
 /* After a jump: signals and rates anew, and the stepper starts from them. */
 static void restart(struct run *r)
 {
+    r->before.line = r->after.line; /* the end of the step before is this moment */
     plant_evaluate_again(r->plant, &r->settings, &r->state, r->state.t, r->state.x, &r->before,
                          r->dx);
     const double made = r->before.product_flow + r->before.divert_flow;
@@ -342,6 +347,7 @@ static enum status react(struct run *r)
             carry(r);
         take_slot(r, slot);
     }
+    r->settings.overflow_settled = false; /* whatever happens now, it may have to find its level anew */
     const bool tank_brim = r->settings.tank_brim, basin_brim = r->settings.basin_brim;
     int rounds = 0;
     bool sensed, changed;
@@ -370,7 +376,8 @@ static enum status step(struct run *r, bool *crossed)
 {
     const struct guard *guards = r->control.guard;
     const int n = r->control.guards;
-    const double reach = guard_step_limit(guards, n, r->plant, r->state.x, r->dx);
+    const double reach = guard_step_limit(guards, n, r->plant, r->state.x, r->dx,
+                                          r->plant->water_only ? BRISK_REACH : REACH);
     TRY(stepper_step(r->stepper, &r->state.t, r->state.x,
                      fmin(agenda_next(&r->agenda), r->state.t + reach)));
     r->figures.steps++;
@@ -395,6 +402,16 @@ static bool clean_enough(const struct run *r)
     return p->meter.factor * r->state.readings.permeate < p->rinse.divert_below;
 }
 
+/* The flow is just what it was: no jump, no event, but other equations from here on. */
+static bool settle(struct run *r)
+{
+    const bool settled = r->settings.overflow_running &&
+                         plant_overflow_settled(r->plant, &r->settings, &r->after);
+    const bool changed = settled != r->settings.overflow_settled;
+    r->settings.overflow_settled = settled;
+    return changed;
+}
+
 static enum status advance(struct run *r)
 {
     bool crossed;
@@ -408,9 +425,10 @@ static enum status advance(struct run *r)
         control_divert_over(&r->control, r->state.t);
         return react(r);
     }
+    const bool settled = settle(r);
     if (crossed || agenda_due(&r->agenda, r->state.t) >= 0)
         return react(r);
-    if (due)
+    if (due || settled)
         restart(r);
     return STATUS_OK;
 }
@@ -487,6 +505,8 @@ struct run *run_create(const struct plant *p, const struct plan *plan,
         free(r);
         return NULL;
     }
+    if (p->water_only)
+        stepper_first(r->stepper, BRISK_FIRST);
     return r;
 }
 
@@ -539,6 +559,15 @@ void run_restore(struct run *r, const struct run_saved *saved)
     memcpy(r->renewed, saved->renewed, sizeof r->renewed);
     memcpy(r->cuts, saved->cuts, sizeof r->cuts);
     r->figures = saved->figures;
+}
+
+void run_restore_for(struct run *r, const struct run_saved *saved)
+{
+    run_restore(r, saved);
+    r->next_event = 0;
+    r->agenda.due[SLOT_EVENT] = event_due(r);
+    r->agenda.due[SLOT_END] = r->plan->length;
+    r->agenda.due[SLOT_SNAPSHOT] = r->agenda.due[SLOT_DAY] = INFINITY;
 }
 
 struct run_figures run_worked(const struct run *r)
