@@ -14,6 +14,7 @@
 
 #include "odds.h"
 #include "rates.h"
+#include "text.h"
 
 enum { SAMPLES = 1000 };
 
@@ -107,8 +108,8 @@ static int by_value(const void *a, const void *b)
 static void spread_of(double sample[SAMPLES], struct chance *out)
 {
     qsort(sample, SAMPLES, sizeof *sample, by_value);
-    out->low = sample[SAMPLES / 10];
-    out->high = sample[SAMPLES - 1 - SAMPLES / 10];
+    out->low = sample[SAMPLES / 20];
+    out->high = sample[SAMPLES - 1 - SAMPLES / 20];
 }
 
 enum { TOTALS = HARM_COUNT + 1 }; /* the last: any spill */
@@ -242,9 +243,7 @@ char *chance_words(const struct chance *c, char out[CHANCE_WORDS])
     once_in(c->mean, mean);
     once_in(c->low, low);
     once_in(c->high, high);
-    if (c->mean > 0.0)
-        snprintf(out, CHANCE_WORDS, "%s (%s to %s)", mean, low, high);
-    else
-        snprintf(out, CHANCE_WORDS, "none found");
+    out[0] = '\0';
+    text_append(out, CHANCE_WORDS, c->mean > 0.0 ? "%s (%s to %s)" : "none found", mean, low, high);
     return out;
 }

@@ -10,7 +10,7 @@
 
 struct chance {                 /* 1/year */
     double mean;
-    double low, high;           /* 10th and 90th percentile, from how well the rates are known */
+    double low, high;           /* 5th and 95th percentile, from how well the rates are known */
 };
 
 struct chance_row {
@@ -32,7 +32,7 @@ enum status chance_reckon(struct chances *c, const struct sets *s, const struct 
 void chance_free(struct chances *c);
 
 /* "about 2 a year", "1 in 300 years (1 in 2000 to 1 in 80)": two digits at most. */
-enum { CHANCE_WORDS = 120 };
+enum { CHANCE_WORDS = 160 };
 char *chance_words(const struct chance *c, char out[CHANCE_WORDS]);
 
 #endif
