@@ -50,6 +50,8 @@ static double replaced(double old, double new)
 
 void feed_conditions(const struct feed *f, double t, double *temperature, double *pressure)
 {
+    if (f->hold > 0.0)
+        t = f->hold * (floor(t / f->hold) + 0.5);
     const struct feed_log *log = f->log;
     const struct place p = log ? log_place(log, t) : (struct place){ 0, 0.0 };
     const double season = log && log->temperature ? log_value(log->temperature, p)
@@ -91,10 +93,11 @@ struct feed_now feed_at(const struct feed *f, double t)
 
 double feed_next_step(const struct feed *f, double t)
 {
+    const double held = f->hold > 0.0 ? f->hold * (floor(t / f->hold) + 1.0) : INFINITY;
     for (int i = 0; i < f->steps; i++)
         if (f->step[i].at > t)
-            return f->step[i].at;
-    return INFINITY;
+            return fmin(f->step[i].at, held);
+    return held;
 }
 
 double feed_next_row(const struct feed *f, double t)

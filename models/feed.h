@@ -42,6 +42,8 @@ struct feed {
     int steps;
     struct feed_step step[FEED_STEPS_MAX]; /* in order of time */
     const struct feed_log *log; /* NULL if there is none */
+    double hold;                /* s: temperature and pressure stay at the middle of each such span, so that a
+                                 * campaign meets the same conditions again; 0: as they are */
 };
 
 struct feed_now {
@@ -55,7 +57,7 @@ struct feed_now feed_at(const struct feed *f, double t);
 /* Temperature and pressure alone: what hydraulics needs, without the composition. */
 void feed_conditions(const struct feed *f, double t, double *temperature, double *pressure);
 
-/* The next time after t at which a step falls, or INFINITY. */
+/* The next time after t at which a step falls or a held span ends, or INFINITY. */
 double feed_next_step(const struct feed *f, double t);
 
 /* The next time after t of a row of a log of pressures, or INFINITY. */

@@ -41,15 +41,17 @@ void settings_init(struct settings *s)
                     .inlet_switch = WORKS,
                     .bladder = WORKS,
                     .bladder_air = 1.0,
-                    .siphon_break = WORKS },
+                    .siphon_break = WORKS,
+                    .surge = 1.0,
+                    .guard_valve = WORKS },
     };
 }
 
 bool plant_has_solenoid(const struct plant *p)
 {
     const struct fill *f = &p->fill;
-    return f->switches || f->high_switch || f->run_timer || f->leak_sensor ||
-           f->low_pressure_switch;
+    const bool guards = (f->high_switch || f->leak_sensor) && !f->guard_valve;
+    return f->switches || f->run_timer || guards || f->low_pressure_switch;
 }
 
 int plant_inlet_place(const struct plant *p)
@@ -81,15 +83,30 @@ bool plant_solenoid_energised(const struct settings *set)
     return set->power && called && !set->trip;
 }
 
-double plant_feed_opening(const struct plant *p, const struct settings *set)
+static double solenoid_opening(const struct plant *p, const struct settings *set)
 {
-    if (!set->hand_valve)
-        return 0.0;
     if (!plant_has_solenoid(p))
         return 1.0;
     if (set->health.solenoid != WORKS)
         return set->health.solenoid;
     return plant_solenoid_energised(set) ? 1.0 : set->health.solenoid_weep;
+}
+
+/* Fails closed without power, like the solenoid. */
+static double guard_valve_opening(const struct plant *p, const struct settings *set)
+{
+    if (!p->fill.guard_valve)
+        return 1.0;
+    if (set->health.guard_valve != WORKS)
+        return set->health.guard_valve;
+    return set->power && !set->guard_trip ? 1.0 : 0.0;
+}
+
+double plant_feed_opening(const struct plant *p, const struct settings *set)
+{
+    if (!set->hand_valve)
+        return 0.0;
+    return fmin(solenoid_opening(p, set), guard_valve_opening(p, set));
 }
 
 static double float_opening(const struct plant *p, const struct settings *set, double level)
@@ -102,19 +119,34 @@ static double float_opening(const struct plant *p, const struct settings *set, d
     return float_valve_opening(&p->fill.valve, level, h->float_valve, h->float_weep);
 }
 
+/* Settings are flags and numbers that only reactions change: equal bytes are equal settings. */
+static const struct plant_flow *flow_of_line(const struct plant *p, const struct settings *set,
+                                             const struct state *state, const struct flow_inlet *in,
+                                             struct line_memo *memo)
+{
+    if (memo->known && memcmp(&memo->in, in, sizeof *in) == 0 &&
+        memcmp(&memo->settings, set, sizeof *set) == 0)
+        return &memo->flow;
+    memo->flow = plant_flow(p, set, state, in);
+    memo->in = *in;
+    memcpy(&memo->settings, set, sizeof *set);
+    memo->known = true;
+    return &memo->flow;
+}
+
 static void evaluate_line(const struct plant *p, const struct settings *set,
                           const struct state *state, double t, struct signals *sig)
 {
     double pressure;
     feed_conditions(&p->feed, t, &sig->feed_temperature, &pressure);
-    sig->supply_pressure = set->supply * pressure;
+    sig->supply_pressure = set->supply * set->health.surge * pressure;
     sig->float_opening = float_opening(p, set, sig->tank_level);
     const struct flow_inlet in = { .temperature = sig->feed_temperature,
                                    .supply = sig->supply_pressure,
                                    .float_opening = sig->float_opening,
                                    .bladder = plant_has_bladder(p, set),
                                    .vessel = sig->bladder_pressure };
-    const struct plant_flow f = plant_flow(p, set, state, &in);
+    const struct plant_flow f = *flow_of_line(p, set, state, &in, &sig->line);
     sig->divert_flow = plant_diverts_behind(p, set) >= 0 ? f.product : 0.0;
     sig->product_flow = f.product - sig->divert_flow;
     sig->delivery_flow = f.delivered;
@@ -193,6 +225,22 @@ static double rinse_wanted(const struct plant *p, const struct settings *set)
     return runs && p->membrane >= 0 ? p->rinse.flow : 0.0;
 }
 
+static double pipe_flow(const struct plant *p, const struct settings *set, double level)
+{
+    return overflow_flow(&p->tank.overflow, level, set->health.overflow_open, p->tank_temperature);
+}
+
+/* A film of water over a lip follows what comes in within a minute; a step of hours cannot. */
+bool plant_overflow_settled(const struct plant *p, const struct settings *set,
+                            const struct signals *sig)
+{
+    const double comes = sig->product_flow - sig->topoff_flow - sig->draw_flow;
+    const double passes = pipe_flow(p, set, sig->tank_level);
+    const double band = set->overflow_settled ? 0.02 : 0.001;
+    return set->overflow_running && !set->tank_brim && comes > 0.0 &&
+           fabs(comes - passes) < band * comes;
+}
+
 static void evaluate_tank(const struct plant *p, const struct settings *set, struct signals *sig)
 {
     const double topoff = topoff_wanted(p, set, sig);
@@ -205,12 +253,11 @@ static void evaluate_tank(const struct plant *p, const struct settings *set, str
     sig->topoff_flow = share * topoff;
     sig->draw_flow = share * set->draw;
     sig->rinse_flow = share * rinse;
-    sig->overflow_flow = set->overflow_running
-                             ? overflow_flow(&p->tank.overflow, sig->tank_level,
-                                             set->health.overflow_open, p->tank_temperature)
-                             : 0.0;
-    const double net =
-        comes - sig->topoff_flow - sig->draw_flow - sig->rinse_flow - sig->overflow_flow;
+    const double more = comes - sig->topoff_flow - sig->draw_flow - sig->rinse_flow;
+    sig->overflow_flow = !set->overflow_running   ? 0.0
+                         : set->overflow_settled ? fmax(more, 0.0)
+                                                 : pipe_flow(p, set, sig->tank_level);
+    const double net = more - sig->overflow_flow;
     sig->spill_flow = set->tank_brim ? fmax(net, 0.0) : 0.0;
     if (p->topoff.kind == TOPOFF_PUMP && plant_topoff_runs(p, set))
         sig->power += p->topoff.power;
@@ -231,6 +278,14 @@ static void evaluate_basin(const struct plant *p, const struct settings *set, do
 
 void plant_evaluate(const struct plant *p, const struct settings *set, const struct state *state,
                     double t, const double x[], struct signals *sig, double dx[])
+{
+    sig->line.known = false;
+    plant_evaluate_again(p, set, state, t, x, sig, dx);
+}
+
+void plant_evaluate_again(const struct plant *p, const struct settings *set,
+                          const struct state *state, double t, const double x[],
+                          struct signals *sig, double dx[])
 {
     sig->tank_level = tank_level(&p->tank, x[X_TANK]);
     sig->basin_level = p->has_basin ? basin_level(&p->basin, x[X_BASIN]) : 0.0;

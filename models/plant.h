@@ -66,6 +66,7 @@ struct fill {                   /* what stops the water */
     bool high_latches, leak_latches, timer_latches;
     bool low_pressure_switch;
     struct inlet_switch inlet;
+    bool guard_valve;           /* high switch and leak sensor shut a valve of their own, not the solenoid */
 };
 
 enum topoff_kind { TOPOFF_NONE, TOPOFF_PUMP, TOPOFF_FLOAT };
@@ -119,6 +120,8 @@ struct plant {
     double parcel_scale;        /* 1; a convergence test halves it */
     bool has_bladder;           /* a bladder tank right behind the membrane and its check valve */
     struct bladder bladder;
+    bool water_only;            /* follows the water and the salt of the served water, no other solute: beds
+                                 * stay as they are.  For campaigns over many cases. */
 };
 
 /* ---- settings -------------------------------------------------------------------------------- */
@@ -148,6 +151,8 @@ struct health {
     double bladder;             /* WORKS, or 0: waterlogged, it neither takes nor gives */
     double bladder_air;         /* share of its precharge that is left, 1 sound */
     double siphon_break;        /* WORKS, or 0: blocked */
+    double surge;               /* factor on the supply's pressure, 1 sound */
+    double guard_valve;         /* WORKS, or the opening at which it sticks */
 };
 
 struct settings {
@@ -156,12 +161,14 @@ struct settings {
     bool hand_valve;            /* on the feed, open */
     bool call;                  /* the controller calls for water */
     bool trip;                  /* a protection has shut the solenoid */
+    bool guard_trip;            /* one with a valve of its own has shut that */
     bool topoff_call;
     bool topoff_trip;
     bool tank_brim, basin_brim; /* water stands at the rim and runs over */
     bool tank_dry;              /* outlet uncovered */
     bool basin_wet;             /* served water from which more can dry up than comes in */
     bool overflow_running;      /* past the meniscus of its lip */
+    bool overflow_settled;      /* and just passes on what comes in: the level stands */
     bool float_shut;            /* the float valve has stuck shut, until the level has fallen a little */
     bool rinsing;               /* the drain stands wide open */
     bool diverting;             /* the product goes to the drain behind the membrane */
@@ -250,6 +257,35 @@ struct state {
 
 /* ---- signals --------------------------------------------------------------------------------- */
 
+struct flow_inlet {
+    double temperature;         /* degC of the feed */
+    double supply;              /* Pa */
+    double float_opening;       /* 0..1 of the float valve */
+    double vessel;              /* Pa of the water in a bladder */
+    bool bladder;               /* there is one that takes and gives water */
+};
+
+struct plant_flow {             /* of the line; means over the cycles where a shut-off valve makes them */
+    double product, drain;      /* m3/s */
+    double membrane_pressure, back_pressure; /* Pa */
+    double booster_head;        /* Pa */
+    double power;               /* W of the booster */
+    double duty;                /* share of time that feed flows, 1 without cycles */
+    double starts;              /* 1/s */
+    double inlet_pressure;      /* Pa at the low pressure switch */
+    double delivered;           /* m3/s to the later stages and the tank */
+    double leak;                /* m3/s from the bladder back to the drain */
+    double mouth;               /* Pa at the mouth of the bladder */
+};
+
+/* What the line was last evaluated for: with the same again its flows need not be sought again. */
+struct line_memo {
+    bool known;
+    struct flow_inlet in;
+    struct settings settings;
+    struct plant_flow flow;
+};
+
 struct signals {
     double feed_temperature;    /* degC */
     double supply_pressure;     /* Pa at the inlet, after what events do to it */
@@ -272,6 +308,7 @@ struct signals {
     double delivery_flow;       /* m3/s to the later stages and the tank */
     double leak_flow;           /* m3/s from the bladder back to the drain; part of drain_flow */
     double bladder_pressure;    /* Pa, of the water in it; NAN without one */
+    struct line_memo line;      /* last: no signal, but how they were found */
 };
 
 /* ---- functions ------------------------------------------------------------------------------- */
@@ -286,6 +323,17 @@ void plant_start(const struct plant *p, struct state *s);
  * pressure drop and osmolarity), never its x.  Defined a little outside the physical range. */
 void plant_evaluate(const struct plant *p, const struct settings *set, const struct state *state,
                     double t, const double x[], struct signals *sig, double dx[]);
+
+/* The same where sig is that of an earlier call with these beds: flows of the line that were found for
+ * the same conditions are taken from there. */
+void plant_evaluate_again(const struct plant *p, const struct settings *set,
+                          const struct state *state, double t, const double x[],
+                          struct signals *sig, double dx[]);
+
+/* Whether the overflow pipe has settled to what comes in, or still has: within a thousandth to settle,
+ * within a fiftieth to stay so.  The level's error is that of the head at such a change of flow. */
+bool plant_overflow_settled(const struct plant *p, const struct settings *set,
+                            const struct signals *sig);
 
 /* Carries the water that moved since the parcel opened through the line and opens a new parcel.
  * Every species is conserved to rounding, reactions included. */

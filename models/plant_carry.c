@@ -371,11 +371,28 @@ static void enter_backward(struct ledger *l, const double moved[], double produc
     account_add(&l->water_out[EXIT_DRAIN], feed + product - moved[X_PRODUCT]);
 }
 
+/* The water alone: the tank's is taken to be pure, the served water keeps the balance of its salt.
+ */
+static void carry_water(const struct plant *p, struct state *s, const double moved[])
+{
+    struct parcel topoff = { .volume = moved[X_TOPOFF] };
+    s->tank.volume = s->x[X_TANK];
+    if (p->has_basin)
+        carry_basin(s, moved, &topoff);
+    s->basin.volume = s->x[X_BASIN];
+    s->bladder.volume = fmax(s->x[X_BLADDER], 0.0);
+    open_parcel(s);
+}
+
 void plant_carry(const struct plant *p, const struct settings *set, struct state *s)
 {
     double moved[X_COUNT];
     for (int k = 0; k < X_COUNT; k++)
         moved[k] = s->x[k] - s->x_opened[k];
+    if (p->water_only) {
+        carry_water(p, s, moved);
+        return;
+    }
 
     const double rinsed = rinse_membrane(p, s, moved[X_RINSED]);
     const bool fed = moved[X_FEED] > 0.0, flushed = fed && plant_flushes_feed(p, set);
@@ -420,6 +437,8 @@ bool plant_parcel_due(const struct plant *p, const struct settings *set, const s
     const double diluted = s->x[X_TOPOFF] - s->x_opened[X_TOPOFF];
     if (p->has_basin && diluted >= SERVED_SHARE * p->basin.volume * p->parcel_scale)
         return true;
+    if (p->water_only)
+        return s->t - s->opened >= PARCEL_LONGEST;
     /* who waits for a reading wants it every couple of seconds */
     if (set->diverting && !isnan(p->rinse.divert_below) && s->t - s->opened >= DIVERT_LOOK)
         return true;

@@ -22,6 +22,7 @@ enum {
     SLOT_DRAW_START = SLOT_DRAW_END + DRAWS_MAX,
     SLOT_DAY = SLOT_DRAW_START + DRAWS_MAX,
     SLOT_SNAPSHOT,
+    SLOT_PAUSE, /* somebody wants to look at just that moment */
     SLOT_END,
     SLOT_COUNT
 };

@@ -360,7 +360,8 @@ bool control_react(struct control *c, const struct plant *p, struct settings *se
         changes_add(log, set->diverting ? "divert" : "divert ends", "membrane",
                     set->diverting ? "the first product goes to the drain"
                                    : "the product goes its way");
-    return set->call != before.call || set->trip != before.trip || set->hold != before.hold ||
+    return set->call != before.call || set->trip != before.trip ||
+           set->guard_trip != before.guard_trip || set->hold != before.hold ||
            set->rinsing != before.rinsing || set->diverting != before.diverting ||
            set->rinse_pump != before.rinse_pump || set->flush != before.flush ||
            set->topoff_call != before.topoff_call || set->topoff_trip != before.topoff_trip ||

@@ -178,15 +178,29 @@ static int tell_solenoid(const struct fill *f)
     if (f->switches)
         printf("  Level switches: the tank fills from %.1f to %.1f cm, by a feed solenoid.\n",
                100.0 * f->on_at, 100.0 * f->off_at);
-    if (f->high_switch)
+    if (f->high_switch && !f->guard_valve)
         printf("  A high switch at %.1f cm tells the feed solenoid to shut.\n", 100.0 * f->high_at);
     if (f->run_timer)
         printf("  A run timer tells the feed solenoid to shut after %s.\n",
                screen_span(f->longest_run, cell));
-    if (f->leak_sensor)
+    if (f->leak_sensor && !f->guard_valve)
         printf("  A leak sensor tells the feed solenoid to shut after %s on the floor.\n",
                screen_litres(f->leak_volume, cell));
-    return f->switches + f->high_switch + f->run_timer + f->leak_sensor;
+    return f->switches + f->run_timer + (f->guard_valve ? 0 : f->high_switch + f->leak_sensor);
+}
+
+/* Protections with a valve of their own. */
+static void tell_guard_valve(const struct fill *f)
+{
+    char cell[SCREEN_CELL];
+    if (!f->guard_valve)
+        return;
+    if (f->high_switch)
+        printf("  A high switch at %.1f cm tells a guard valve of its own to shut.\n",
+               100.0 * f->high_at);
+    if (f->leak_sensor)
+        printf("  A leak sensor tells the guard valve to shut after %s on the floor.\n",
+               screen_litres(f->leak_volume, cell));
 }
 
 /* Which of them stay tripped when their cause has gone. */
@@ -221,9 +235,11 @@ static void tell_one_valve(const struct fill *f, int orders)
                       "neither stops the water.");
     else if (orders == 1)
         stopper("The feed solenoid ",
-                f->float_valve ? "may stick open or weep: then only the float valve is left."
-                               : "is the only valve: if that itself sticks open or weeps, nothing "
-                                 "else stops the water.");
+                f->guard_valve ? "may stick open or weep: then the guard valve is left."
+                : f->float_valve
+                    ? "may stick open or weep: then only the float valve is left."
+                    : "is the only valve: if that itself sticks open or weeps, nothing "
+                      "else stops the water.");
     if (f->float_valve)
         printf("  A float valve on the product shuts at %.1f cm%s.\n", 100.0 * f->valve.shuts_at,
                orders > 0 ? ", whatever the solenoid does" : "");
@@ -324,6 +340,7 @@ static void tell_stoppers(const struct glance *k)
     puts("WHAT STOPS THE WATER");
     const int orders = tell_solenoid(f);
     tell_one_valve(f, orders);
+    tell_guard_valve(f);
     tell_low_pressure(&k->scenario.plant, &k->sizing);
     tell_latches(f);
     tell_failure(k, orders);

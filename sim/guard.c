@@ -83,14 +83,15 @@ bool guard_crossed(const struct guard *g, const struct plant *p, const struct si
     return excess(g, p, s) >= 0.0;
 }
 
-double guard_step_limit(const struct guard g[], int n, const struct plant *p, const struct sight *s)
+double guard_step_limit(const struct guard g[], int n, const struct plant *p, const struct sight *s,
+                        double share)
 {
     double limit = INFINITY;
     for (int i = 0; i < n; i++) {
         const double rate = excess_rate(&g[i], p, s);
         const double gap = -excess(&g[i], p, s);
         if (rate > 0.0 && gap > 0.0)
-            limit = fmin(limit, fmax(0.5 * gap / rate, SHORTEST_LIMIT));
+            limit = fmin(limit, fmax(share * gap / rate, SHORTEST_LIMIT));
     }
     return limit;
 }

@@ -62,11 +62,21 @@ static const struct verb verbs[] = {
       .takes = TAKES_OUTPUT | TAKES_FIGURES | TAKES_SET | TAKES_SEED | TAKES_TABLE | TAKES_PIECES,
       .leaves_results = true,
       .act = command_run },
+    { .name = "overflow",
+      .operand = "FILE",
+      .question = "Can the tank overflow, by which faults, and how likely?  Writes no file.",
+      .more = "Examples:\n"
+              "  leat overflow pond.cfg\n"
+              "  leat overflow pond.cfg --set 'storage.overflow=\"standpipe\"'\n"
+              "  leat overflow pond.cfg --format json --jobs 2\n"
+              "Every fault and every pair of faults, from the worst moments of a normal year.",
+      .takes = TAKES_SET | TAKES_SEED | TAKES_TABLE | TAKES_CASES,
+      .act = command_overflow },
 };
 
 enum { VERBS = sizeof verbs / sizeof verbs[0] };
 
-static const char *const later[] = { "overflow", "life",  "away",   "read", "rinse", "along",
+static const char *const later[] = { "life",  "away",   "read", "rinse", "along",
                                      "show",     "sweep", "report", "fit",  "gather" };
 
 enum { LATER = sizeof later / sizeof later[0] };

@@ -27,11 +27,13 @@ enum {
     KEY_LIST,
     KEY_UNTIL,
     KEY_RESUME,
+    KEY_JOBS,
+    KEY_TRIPLES,
     KEY_NO_COLOR,
     KEY_USAGE
 };
 
-enum { TAKES_ALWAYS = -1 };
+enum { TAKES_ALWAYS = -1, JOBS_MAX = 1024 };
 
 static const struct row {
     int takes; /* any of these verbs' bits */
@@ -48,6 +50,8 @@ static const struct row {
     { TAKES_PIECES, { "until", KEY_UNTIL, "MOMENT", 0, "stop at \"100 days\" or a date", 1 } },
     { TAKES_PIECES,
       { "resume", KEY_RESUME, "DIR", 0, "go on with the run that stopped in that folder", 1 } },
+    { TAKES_CASES, { "jobs", KEY_JOBS, "N", 0, "threads; all there are if not given", 1 } },
+    { TAKES_CASES, { "triples", KEY_TRIPLES, NULL, 0, "try three faults at once, too", 1 } },
     { TAKES_FIGURES, { "no-figures", KEY_NO_FIGURES, NULL, 0, "draw no pictures", 1 } },
     { TAKES_FIGURES, { "terminal", KEY_TERMINAL, NULL, 0, "draw the pictures as text, too", 1 } },
     { TAKES_TABLE, { "format", KEY_FORMAT, "FORM", 0, "table (for people) or json", 1 } },
@@ -107,6 +111,18 @@ static error_t read_seed(struct options *o, const char *text, struct argp_state 
     return EINVAL;
 }
 
+static error_t read_jobs(struct options *o, const char *text, struct argp_state *state)
+{
+    char *end;
+    const long jobs = strtol(text, &end, 10);
+    if (text[0] >= '0' && text[0] <= '9' && *end == '\0' && jobs >= 1 && jobs <= JOBS_MAX) {
+        o->jobs = (int)jobs;
+        return 0;
+    }
+    argp_error(state, "--jobs needs a whole number from 1 to %d", JOBS_MAX);
+    return EINVAL;
+}
+
 static error_t read_format(struct reading *r, const char *text, struct argp_state *state)
 {
     const bool csv = r->verb->takes & TAKES_CSV;
@@ -163,6 +179,7 @@ static error_t read_flag(struct reading *r, int key)
                  : key == KEY_NO_FIGURES ? &o->no_figures
                  : key == KEY_TERMINAL   ? &o->terminal
                  : key == KEY_LIST       ? &o->list
+                 : key == KEY_TRIPLES    ? &o->triples
                  : key == KEY_NO_COLOR   ? &r->no_color
                  : key == 'q'            ? &o->quiet
                                          : NULL;
@@ -192,6 +209,8 @@ static error_t read_key(int key, char *arg, struct argp_state *state)
         return read_set(r->out, arg, state);
     case KEY_SEED:
         return read_seed(r->out, arg, state);
+    case KEY_JOBS:
+        return read_jobs(r->out, arg, state);
     case KEY_FORMAT:
         return read_format(r, arg, state);
     case 'h':

@@ -23,6 +23,8 @@ struct options {
     const char *sets[SETS_MAX + 1]; /* "key=value", ended by NULL */
     int set_count;
     unsigned long seed;
+    int jobs;                       /* threads; 0: as many as there are */
+    bool triples;
     enum format format;
     bool force, no_figures, terminal, list, quiet;
     bool color;    /* of what goes to stderr */
@@ -38,7 +40,8 @@ enum {
     TAKES_TABLE = 1 << 4, /* --format table, json */
     TAKES_CSV = 1 << 5,   /* --format csv as well */
     TAKES_NEW = 1 << 6,   /* --from, --list */
-    TAKES_PIECES = 1 << 7 /* --until, --resume */
+    TAKES_PIECES = 1 << 7, /* --until, --resume */
+    TAKES_CASES = 1 << 8   /* --jobs, --triples */
 };
 
 struct verb {

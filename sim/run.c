@@ -14,6 +14,10 @@
 static const double DAY = 86400.0; /* s */
 static const double GLANCE = 10.0; /* s ahead, to see how fast the inlet pressure changes */
 
+/* Share of the time to the next threshold that a step may take.  Flows of a campaign are steady. */
+static const double REACH = 0.5, BRISK_REACH = 0.95;
+static const double BRISK_FIRST = 1800.0; /* s */
+
 enum { ROUNDS_MAX = 20, INSTANT_MAX = 200 };
 
 /* Typical size of each state: tolerances are relative to it. */
@@ -57,7 +61,7 @@ static void rates(double t, const double x[], double dx[], void *context)
     struct run *r = context;
     const double change = r->agenda.due[SLOT_FEED];
     const double seen = t < change ? t : nextafter(change, 0.0);
-    plant_evaluate(r->plant, &r->settings, &r->state, seen, x, &r->after, dx);
+    plant_evaluate_again(r->plant, &r->settings, &r->state, seen, x, &r->after, dx);
 }
 
 /* ---- telling observers ------------------------------------------------------------------------
@@ -103,7 +107,7 @@ static void interpolate(const struct run *r, double t, double x[], struct signal
     /* signals are a plain row of doubles: linear between both ends */
     const double *g0 = (const double *)&r->before, *g1 = (const double *)&r->after;
     double *g = (double *)sig;
-    for (size_t k = 0; k < sizeof *sig / sizeof *g; k++)
+    for (size_t k = 0; k < offsetof(struct signals, line) / sizeof *g; k++)
         g[k] = g0[k] + s * (g1[k] - g0[k]);
     sig->tank_level = tank_level(&r->plant->tank, x[X_TANK]);
     if (r->plant->has_basin)
@@ -153,7 +157,8 @@ static double inlet_rate(const struct run *r, double t, const double x[], const 
 /* Signals and rates anew. */
 static void renew_signals(struct run *r)
 {
-    plant_evaluate(r->plant, &r->settings, &r->state, r->state.t, r->state.x, &r->before, r->dx);
+    plant_evaluate_again(r->plant, &r->settings, &r->state, r->state.t, r->state.x, &r->before,
+                         r->dx);
 }
 
 /* What guards see between two steps. */
@@ -165,6 +170,7 @@ static struct sight present(const struct run *r)
 /* After a jump: signals and rates anew, and the stepper starts from them. */
 static void restart(struct run *r)
 {
+    r->before.line = r->after.line; /* the end of the step before is this moment */
     renew_signals(r);
     r->inlet_rate = inlet_rate(r, r->state.t, r->state.x, r->dx, &r->before);
     const double made = r->before.product_flow + r->before.divert_flow;
@@ -179,9 +185,12 @@ static void restart(struct run *r)
     stepper_restart(r->stepper, r->dx);
 }
 
+/* Beds that a parcel passed resist otherwise: flows must be sought anew. */
 static void carry(struct run *r)
 {
     plant_carry(r->plant, &r->settings, &r->state);
+    if (!r->plant->water_only)
+        r->before.line.known = r->after.line.known = false;
     r->state.flow_opened = r->after.product_flow + r->after.divert_flow;
     r->state.delivery_opened = r->after.delivery_flow;
     r->figures.parcels++;
@@ -201,6 +210,7 @@ static void renew(struct run *r, int stage)
 {
     plant_replace(r->plant, &r->state, stage);
     r->renewed[stage] = r->state.t;
+    r->before.line.known = r->after.line.known = false;
     changes_add(&r->changes, "replace", r->plant->train[stage].name, "a fresh cartridge");
     flush(r, stage);
 }
@@ -395,6 +405,7 @@ static enum status react(struct run *r)
             carry(r);
         take_slot(r, slot);
     }
+    r->settings.overflow_settled = false; /* whatever happens now, it may have to find its level anew */
     const bool tank_brim = r->settings.tank_brim, basin_brim = r->settings.basin_brim;
     int rounds = 0;
     bool sensed, changed;
@@ -425,7 +436,9 @@ static enum status react(struct run *r)
 static double reach(const struct run *r)
 {
     const struct sight now = present(r);
-    const double limit = guard_step_limit(r->control.guard, r->control.guards, r->plant, &now);
+    const double share = r->plant->water_only ? BRISK_REACH : REACH;
+    const double limit =
+        guard_step_limit(r->control.guard, r->control.guards, r->plant, &now, share);
     const double next = fmin(agenda_next(&r->agenda), r->state.t + limit);
     return watches_pressure(r) ? fmin(next, feed_next_row(&r->plant->feed, r->state.t)) : next;
 }
@@ -474,6 +487,16 @@ static bool clean_enough(const struct run *r)
     return p->meter.factor * r->state.readings.permeate < p->rinse.divert_below;
 }
 
+/* The flow is just what it was: no jump, no event, but other equations from here on. */
+static bool settle(struct run *r)
+{
+    const bool settled = r->settings.overflow_running &&
+                         plant_overflow_settled(r->plant, &r->settings, &r->after);
+    const bool changed = settled != r->settings.overflow_settled;
+    r->settings.overflow_settled = settled;
+    return changed;
+}
+
 static enum status advance(struct run *r)
 {
     bool crossed;
@@ -490,9 +513,10 @@ static enum status advance(struct run *r)
         control_divert_over(&r->control, r->state.t);
         return react(r);
     }
+    const bool settled = settle(r);
     if (crossed || agenda_due(&r->agenda, r->state.t) >= 0)
         return react(r);
-    if (due)
+    if (due || settled)
         restart(r);
     return STATUS_OK;
 }
@@ -542,6 +566,12 @@ enum status run_until(struct run *r, double t)
     return STATUS_OK;
 }
 
+enum status run_pause_at(struct run *r, double t)
+{
+    r->agenda.due[SLOT_PAUSE] = t;
+    return run_until(r, t);
+}
+
 /* At its end a run has carried all; one that stops before keeps what was computed, whole. */
 void run_end(struct run *r)
 {
@@ -567,6 +597,8 @@ struct run *run_create(const struct plant *p, const struct plan *plan,
         free(r);
         return NULL;
     }
+    if (p->water_only)
+        stepper_first(r->stepper, BRISK_FIRST);
     return r;
 }
 
@@ -621,6 +653,15 @@ void run_restore(struct run *r, const struct run_saved *saved)
     memcpy(r->renewed, saved->renewed, sizeof r->renewed);
     memcpy(r->cuts, saved->cuts, sizeof r->cuts);
     r->figures = saved->figures;
+}
+
+void run_restore_for(struct run *r, const struct run_saved *saved)
+{
+    run_restore(r, saved);
+    r->next_event = 0;
+    r->agenda.due[SLOT_EVENT] = event_due(r);
+    r->agenda.due[SLOT_END] = r->plan->length;
+    r->agenda.due[SLOT_SNAPSHOT] = r->agenda.due[SLOT_DAY] = INFINITY;
 }
 
 struct run_figures run_worked(const struct run *r)

@@ -103,12 +103,17 @@ enum status run_begin(struct run *r); /* t = 0 */
  * between changes nothing. */
 enum status run_until(struct run *r, double t);
 
+/* The same, but a step ends at t. */
+enum status run_pause_at(struct run *r, double t);
+
 /* Carries what is under way and tells the observers that this is the end. */
 void run_end(struct run *r);
 
 void run_save(const struct run *r, struct run_saved *out);
 /* Events of the plan before saved->next_event are taken to be past. */
 void run_restore(struct run *r, const struct run_saved *saved);
+/* The same for a run with another plan: all events of that are still to come, and its length counts. */
+void run_restore_for(struct run *r, const struct run_saved *saved);
 
 /* Words for a fault: what and when. */
 void run_explain(const struct run *r, enum status status, char words[RUN_WORDS]);

@@ -157,15 +157,16 @@ static const char *const shutoffs[] = { "level switches",
                                         "drip pan",
                                         "automatic shut-off valve",
                                         "low pressure switch",
+                                        "guard valve",
                                         NULL };
 
 enum { SHUTOFFS = sizeof shutoffs / sizeof *shutoffs - 1 };
 
 static bool *shutoff(struct fill *f, int i)
 {
-    bool *const flags[] = { &f->switches,      &f->float_valve,        &f->high_switch,
-                            &f->run_timer,     &f->leak_sensor,        &f->drip_pan,
-                            &f->shutoff_valve, &f->low_pressure_switch };
+    bool *const flags[] = { &f->switches,      &f->float_valve,         &f->high_switch,
+                            &f->run_timer,     &f->leak_sensor,         &f->drip_pan,
+                            &f->shutoff_valve, &f->low_pressure_switch, &f->guard_valve };
     return flags[i];
 }
 
@@ -226,6 +227,9 @@ static void read_shutoff(struct loading *l, const struct node *group, struct fil
             text_append(words, sizeof words, "%s%s", words[0] == '\0' ? "" : ", ", shutoffs[i]);
     reader_note_text(&l->reader, "storage.shutoff", list, words[0] == '\0' ? "nothing" : words);
     const bool understood = report_count(l->reader.report, SEVERITY_ERROR) == before;
+    if (understood && fill->guard_valve && !fill->high_switch && !fill->leak_sensor)
+        reader_complain(&l->reader, SEVERITY_ERROR, list, "add \"high switch\" or \"leak sensor\"",
+                        "nothing tells the guard valve to shut");
     if (understood && !fill->switches && !fill->float_valve)
         reader_complain(&l->reader, SEVERITY_WARNING, list,
                         "\"float valve\" or \"level switches\" would",

@@ -87,7 +87,9 @@ void trip_react(struct trips *trips, const struct plant *p, struct settings *set
     trips->timer_tripped = trips->timer_tripped && (f->timer_latches || set->call);
     if (f->low_pressure_switch)
         react_inlet(trips, &f->inlet, set, t);
-    set->trip = trip_causes(trips) != 0;
+    const unsigned guards = f->guard_valve ? HIGH | LEAK : 0U; /* these have a valve of their own */
+    set->guard_trip = (trip_causes(trips) & guards) != 0;
+    set->trip = (trip_causes(trips) & ~guards) != 0;
 }
 
 void trip_without_power(struct trips *trips)
@@ -104,6 +106,12 @@ unsigned trip_causes(const struct trips *trips)
 void trip_tell(struct trips *trips, const struct plant *p, struct changes *log)
 {
     const struct fill *f = &p->fill;
+    static const char *const guarded[][2] = {
+        { "the high switch tells the guard valve to shut",
+          "the high switch tells the guard valve to shut, until reset" },
+        { "the leak sensor tells the guard valve to shut",
+          "the leak sensor tells the guard valve to shut, until reset" },
+    };
     const struct {
         unsigned cause;
         bool latches;
@@ -121,10 +129,15 @@ void trip_tell(struct trips *trips, const struct plant *p, struct changes *log)
     /* of a row of tries only the first are told */
     const unsigned quiet = trips->hunting ? INLET : 0U;
     const unsigned before = trips->told, causes = trip_causes(trips);
-    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++)
-        if (causes & ~before & ~quiet & rows[i].cause)
-            changes_add(log, "trip", "feed solenoid",
-                        rows[i].latches ? rows[i].latched : rows[i].words);
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        if (!(causes & ~before & ~quiet & rows[i].cause))
+            continue;
+        const bool own = f->guard_valve && i < sizeof guarded / sizeof *guarded;
+        changes_add(log, "trip", own ? "guard valve" : "feed solenoid",
+                    own               ? guarded[i][rows[i].latches]
+                    : rows[i].latches ? rows[i].latched
+                                      : rows[i].words);
+    }
     if (causes == 0 && (before & ~(quiet | HUNTING)) != 0)
         changes_add(log, "trip ends", "feed solenoid",
                     "nothing tells the feed solenoid to stay shut any more");

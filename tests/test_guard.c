@@ -121,8 +121,8 @@ Test(guard, limits_the_step_to_half_the_time_to_the_nearest_threshold)
     const struct guard g[] = { { "far", CHANNEL_TANK_VOLUME, 1e-3, -1.0, &on, NULL },
                                { "behind", CHANNEL_TANK_VOLUME, 1.0, -1.0, &up, NULL } };
     const struct sight s = { .x = x, .dx = dx };
-    cr_assert_float_eq(guard_step_limit(g, 2, &p, &s), 500.0, 1e-9);
-    cr_assert(isinf(guard_step_limit(g + 1, 1, &p, &s)), "it moves away from this one");
+    cr_assert_float_eq(guard_step_limit(g, 2, &p, &s, 0.5), 500.0, 1e-9);
+    cr_assert(isinf(guard_step_limit(g + 1, 1, &p, &s, 0.5)), "it moves away from this one");
 }
 
 Test(guard, between_its_two_levels_stays_as_it_is)

@@ -1691,13 +1691,13 @@ Test(scenario, counts_the_rates_that_are_at_default)
 {
     struct loaded *l = load_text(FEED TRAIN STORAGE, NULL);
     /* a float valve, a drain line, the two cuts: 4 modes, 1, 2 */
-    cr_expect_str_eq(noted(l, "risk.rates")->text, "7 of 7 modes at default");
+    cr_expect_str_eq(noted(l, "risk.rates")->text, "8 of 8 modes at default");
     discard(l);
     l = load_text(FEED TRAIN STORAGE
                   "risk = { rates = ( { part = \"float valve\"; mode = \"weeps\";"
                   " rate = \"1 /yr\"; } ); };",
                   NULL);
-    cr_expect_str_eq(noted(l, "risk.rates")->text, "6 of 7 modes at default");
+    cr_expect_str_eq(noted(l, "risk.rates")->text, "7 of 8 modes at default");
     const char *const sets[] = { "risk.rates.1.rate=0.5 /yr", "risk.common_cause=0.2", NULL };
     discard(l);
     l = load_text(FEED TRAIN STORAGE

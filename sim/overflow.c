@@ -1,0 +1,73 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * overflow: see overflow.h.
+ */
+#include "overflow.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+static const double DAY = 86400.0;  /* s */
+static const double ORIFICE = 0.62; /* discharge coefficient of an open end */
+
+/* What an open end of the supply's bore lets out at the highest pressure. */
+static double burst_of(const struct plant *p)
+{
+    const double bore = p->line.supply_bore;
+    return ORIFICE * M_PI / 4.0 * bore * bore *
+           sqrt(2.0 * cycle_highest(&p->feed.pressure) / 1000.0);
+}
+
+/* The most that comes into the tank in a year when it fills freely, and with the supply surging. */
+static void inflows(struct overflow_found *f)
+{
+    struct plant p = f->scenario->plant;
+    struct state *s = calloc(1, sizeof *s);
+    if (!s)
+        return;
+    plant_start(&p, s);
+    for (int day = 0; day < 365; day += 5) {
+        s->t = DAY * day;
+        const struct signals sig = plant_filling(&p, s);
+        f->burst_product = fmax(f->burst_product, sig.product_flow);
+    }
+    struct settings set;
+    settings_init(&set);
+    for (int i = 0; fault_modes[i].part; i++)
+        if (fault_modes[i].offset == offsetof(struct settings, health.surge))
+            set.health.surge = fault_modes[i].preset;
+    set.call = true;
+    for (int day = 0; day < 365; day += 5) {
+        struct signals sig;
+        double x[X_COUNT] = { 0.0 }, dx[X_COUNT];
+        plant_evaluate(&p, &set, s, DAY * day, x, &sig, dx);
+        f->worst_inflow = fmax(f->worst_inflow, sig.product_flow);
+    }
+    f->burst_supply = burst_of(&p);
+    free(s);
+}
+
+enum status overflow_find(struct overflow_found *f, const struct scenario *s,
+                          const struct overflow_options *options)
+{
+    *f = (struct overflow_found){ .scenario = s };
+    f->span = options->span > 0.0 ? options->span : s->plan.risk.unattended;
+    const struct campaign_options campaign = { .span = f->span,
+                                               .jobs = options->jobs,
+                                               .progress = options->progress,
+                                               .progress_self = options->progress_self,
+                                               .stop = options->stop };
+    inflows(f);
+    TRY(campaign_create(&s->plant, &s->plan, &campaign, &f->campaign));
+    TRY(sets_search(&f->sets, f->campaign, &s->plant, options->triples));
+    return chance_reckon(&f->chances, &f->sets, &s->plan, 1.0 / campaign_cycle(f->campaign),
+                         options->seed);
+}
+
+void overflow_free(struct overflow_found *f)
+{
+    chance_free(&f->chances);
+    sets_free(&f->sets);
+    campaign_free(f->campaign);
+    f->campaign = NULL;
+}
