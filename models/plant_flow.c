@@ -159,9 +159,12 @@ static double open_membrane(struct point *o)
 }
 
 /* Product flow of the membrane, at most `most`, against its back pressure or the one prescribed;
- * leaves the drain flow that belongs to it. */
+ * leaves the drain flow that belongs to it.  With its drain quite shut all salt stays, and soon
+ * nothing is made: that is taken at once, because any flow would agree with itself. */
 static double membrane_makes(struct point *o, double most)
 {
+    if (!(o->drain_most > 0.0))
+        return o->product = o->drain = 0.0;
     const double drive = fmax(pressure_before(o, o->p->membrane, 0.0), 0.0);
     const double back =
         isnan(o->held_pressure) ? pressure_behind(o, o->p->membrane + 1, 0.0) : o->held_pressure;

@@ -124,7 +124,9 @@ Test(plant_flow, new_prefilters_are_flushed_through_an_open_end)
     plant_start(&p, &state);
     struct settings set;
     settings_init(&set);
-    const struct flow_inlet in = { .temperature = 15.0, .supply = 345e3, .float_opening = 0.0 }; /* and the float valve is shut */
+    const struct flow_inlet in = { .temperature = 15.0,
+                                   .supply = 345e3,
+                                   .float_opening = 0.0 }; /* and the float valve is shut */
     double before = INFINITY;
     for (int k = 0; k < p.membrane; k++) {
         set.flush = k;
@@ -152,7 +154,9 @@ Test(plant_flow, a_new_bed_is_flushed_against_its_own_loss_alone)
     plant_start(&p, &state);
     struct settings set;
     settings_init(&set);
-    const struct flow_inlet in = { .temperature = 15.0, .supply = 345e3, .float_opening = 0.0 }; /* the float valve is shut */
+    const struct flow_inlet in = { .temperature = 15.0,
+                                   .supply = 345e3,
+                                   .float_opening = 0.0 }; /* the float valve is shut */
     const struct fluid water = water_fluid(15.0);
     set.flush = 3;
     const struct plant_flow bed = plant_flow(&p, &set, &state, &in);
@@ -252,4 +256,23 @@ Test(plant_flow, a_switch_before_the_solenoid_sees_what_stands_there)
     cr_assert_eq(plant_flow(&p, &set, &state, &cut).inlet_pressure, 0.0);
     p.membrane = -1;
     cr_assert_eq(plant_inlet_place(&p), 0);
+}
+
+/* Whatever the elements: they could pass each other all salt for ever, and any flow would do. */
+Test(plant_flow, without_a_drain_nothing_is_made)
+{
+    struct plant p = fixture_plant();
+    plant_start(&p, &state);
+    struct settings set;
+    settings_init(&set);
+    set.call = true;
+    const struct flow_inlet in = { .temperature = 15.0, .supply = 345e3, .float_opening = 1.0 };
+    for (int elements = 1; elements <= 4; elements++) {
+        p.train[2].params.membrane.elements = elements;
+        set.health.drain_open = 0.0;
+        cr_assert_eq(plant_flow(&p, &set, &state, &in).product, 0.0);
+        cr_assert_eq(plant_flow(&p, &set, &state, &in).drain, 0.0);
+        set.health.drain_open = 0.05;
+        cr_assert_gt(plant_flow(&p, &set, &state, &in).product, 1e-8);
+    }
 }
