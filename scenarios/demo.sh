@@ -34,8 +34,13 @@ for picture in results/demo/figures/*.svg; do
     [ ! -e "$picture" ] || echo "    $picture"
 done
 [ $status = 0 ] || echo "A limit that the scenario sets was broken: the summary above says which."
+echo
+echo "Can it overflow?  Every fault and every pair of faults, from the worst moments (half a minute):"
+build/leat overflow scenarios/demo.cfg >results/demo-overflow.txt || exit $?
+sed '/^$/q' results/demo-overflow.txt
 cat <<'END'
 Next:
+    less results/demo-overflow.txt          all of that answer
     build/leat check scenarios/demo.cfg     what was assumed, and a sizing at a glance
     build/leat new my.cfg                   a scenario of your own to fill in
     sh tests/run.sh                         every test

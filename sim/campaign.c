@@ -172,8 +172,7 @@ static bool is_chosen(const struct campaign *c, double t)
 
 static void choose(struct campaign *c, double t, const char *side, const char *kind)
 {
-    if (c->moments == MOMENTS_MAX || is_chosen(c, t) || t <= 0.0 ||
-        t + c->options.span > c->plan.length)
+    if (c->moments == MOMENTS_MAX || is_chosen(c, t) || t <= 0.0 || t > c->plan.length)
         return;
     struct moment_saved *m = &c->moment[c->moments++];
     m->t = t;
@@ -193,7 +192,7 @@ static const struct look *least(const struct campaign *c, double (*measure)(cons
     const struct look *best = NULL;
     for (int i = 0; i < c->looks; i++) {
         const struct look *l = &c->look[i];
-        const bool room = l->t + c->options.span + 10.0 * BESIDE < c->plan.length && l->t > BESIDE;
+        const bool room = l->t > BESIDE && l->t + BESIDE < c->plan.length;
         if (!room || !isfinite(measure(l)) || (shun && fabs(l->t - shun->t) < apart))
             continue;
         if (!best || measure(l) < measure(best))
@@ -255,7 +254,7 @@ static void choose_all(struct campaign *c)
     }
     if (centre)
         choose_around(c, centre);
-    const double last = c->plan.length - c->options.span - DAY;
+    const double last = c->plan.length - DAY;
     for (int i = 1; i <= SPREAD; i++)
         choose(c, last * i / SPREAD - 0.1 * DAY * i, "at", "some time");
 }

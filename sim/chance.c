@@ -11,6 +11,7 @@
 #include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "odds.h"
 #include "rates.h"
@@ -231,7 +232,9 @@ static void once_in(double frequency, char out[48])
         return;
     }
     about(frequency < 1.0 ? 1.0 / frequency : frequency, number);
-    if (frequency < 1.0)
+    if (strcmp(number, "1") == 0)
+        snprintf(out, 48, "once a year");
+    else if (frequency < 1.0)
         snprintf(out, 48, "once in %s years", number);
     else
         snprintf(out, 48, "%s times a year", number);
