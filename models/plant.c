@@ -254,7 +254,7 @@ static void evaluate_tank(const struct plant *p, const struct settings *set, str
     sig->draw_flow = share * set->draw;
     sig->rinse_flow = share * rinse;
     const double more = comes - sig->topoff_flow - sig->draw_flow - sig->rinse_flow;
-    sig->overflow_flow = !set->overflow_running   ? 0.0
+    sig->overflow_flow = !set->overflow_running  ? 0.0
                          : set->overflow_settled ? fmax(more, 0.0)
                                                  : pipe_flow(p, set, sig->tank_level);
     const double net = more - sig->overflow_flow;
@@ -269,7 +269,8 @@ static void evaluate_basin(const struct plant *p, const struct settings *set, do
     sig->evaporation = sig->basin_spill_flow = 0.0;
     if (!p->has_basin)
         return;
-    /* from what has dried up only as much evaporates as comes in: a mode, as at the tank's outlet */
+    /* from what has dried up only as much evaporates as comes in: a mode, as at the tank's outlet
+     */
     const double drying = basin_evaporation(&p->basin, t);
     sig->evaporation = set->basin_wet ? drying : fmin(drying, sig->topoff_flow);
     const double net = sig->topoff_flow - sig->evaporation;

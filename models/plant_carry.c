@@ -167,7 +167,8 @@ static void pass_front(const struct plant *p, struct state *s, struct parcel *wa
     }
 }
 
-/* What runs to the drain behind the membrane, or behind a later stage that is flushed: past a bladder. */
+/* What runs to the drain behind the membrane, or behind a later stage that is flushed: past a
+ * bladder. */
 static void pass_diverted(const struct plant *p, struct state *s, struct parcel *water,
                           const struct passage *pass)
 {
@@ -359,8 +360,9 @@ static void rest(const struct plant *p, struct state *s, double seconds)
                   temperature, seconds);
 }
 
-/* Where a flow begins or ends within a step, the integrator may have moved less than nothing, by its
- * tolerance.  No parcel carries that; it is entered as water, so that the sums are those of x. */
+/* Where a flow begins or ends within a step, the integrator may have moved less than nothing, by
+ * its tolerance.  No parcel carries that; it is entered as water, so that the sums are those of x.
+ */
 static void enter_backward(struct ledger *l, const double moved[], double product)
 {
     const bool fed = moved[X_FEED] > 0.0;

@@ -343,8 +343,8 @@ static bool passes_by(struct point *o, double vessel, struct plant_flow *f)
     return o->cycling || f->mouth <= vessel;
 }
 
-/* What the membrane makes against a pressure behind it [Pa]; NAN: against what lies on the way to where
- * it is diverted. */
+/* What the membrane makes against a pressure behind it [Pa]; NAN: against what lies on the way to
+ * where it is diverted. */
 static void make_against(struct point *o, double pressure, struct plant_flow *f)
 {
     if (o->supply <= 0.0 || o->feed_opening <= 0.0)
@@ -364,7 +364,8 @@ static void make_against(struct point *o, double pressure, struct plant_flow *f)
         f->back_pressure = pressure;
 }
 
-/* What the line behind a pressure lets out into the tank [m3/s]: nothing while a later stage is flushed. */
+/* What the line behind a pressure lets out into the tank [m3/s]: nothing while a later stage is
+ * flushed. */
 static double lets_out(struct point *o, double pressure)
 {
     if (o->diverts_behind > o->p->membrane)

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * campaign: see campaign.h.  Every trial is independent of all others: what comes out does not depend on
- * how many threads there are or who takes which.
+ * campaign: see campaign.h.  Every trial is independent of all others: what comes out does not
+ * depend on how many threads there are or who takes which.
  */
 #include "campaign.h"
 
@@ -12,13 +12,13 @@
 #include <omp.h>
 #endif
 
-static const double DAY = 86400.0;     /* s */
-static const double YEAR = 365.0;      /* days */
-static const double HOLD = 21600.0;    /* s that the feed's conditions are held: a quarter of a day */
-static const double TOLERANCE = 1e-5;  /* of the integrator */
-static const double BESIDE = 2.0;      /* s before or after a change */
-static const double LOW = 0.95;        /* of its volume, from which on the served water is short */
-static const double LATE = 1.0;        /* s from a moment to its first strike */
+static const double DAY = 86400.0;  /* s */
+static const double YEAR = 365.0;   /* days */
+static const double HOLD = 21600.0; /* s that the feed's conditions are held: a quarter of a day */
+static const double TOLERANCE = 1e-5; /* of the integrator */
+static const double BESIDE = 2.0;     /* s before or after a change */
+static const double LOW = 0.95;       /* of its volume, from which on the served water is short */
+static const double LATE = 1.0;       /* s from a moment to its first strike */
 
 enum { LOOKS_MAX = 20000, AROUND = 8, SPREAD = 4 };
 
@@ -26,9 +26,9 @@ enum { LOOKS_MAX = 20000, AROUND = 8, SPREAD = 4 };
 struct look {
     double t;
     char kind[24];
-    double fills;    /* s until the tank runs over if nothing stops the water */
-    double lasts;    /* s until it is empty if none comes */
-    double basin;    /* m3 of room in the served water */
+    double fills; /* s until the tank runs over if nothing stops the water */
+    double lasts; /* s until it is empty if none comes */
+    double basin; /* m3 of room in the served water */
 };
 
 struct campaign {
@@ -185,7 +185,8 @@ static void choose_beside(struct campaign *c, const struct look *l)
     choose(c, l->t + BESIDE, "after", l->kind);
 }
 
-/* The look with the least of a measure, at least `apart` from the one to shun; NULL if there is none. */
+/* The look with the least of a measure, at least `apart` from the one to shun; NULL if there is
+ * none. */
 static const struct look *least(const struct campaign *c, double (*measure)(const struct look *),
                                 const struct look *shun, double apart)
 {

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * chance: see chance.h.  Means of rates are multiplied, never medians; the spread comes from sampling each
- * rate from its lognormal, the same draw for every set that holds it.
+ * chance: see chance.h.  Means of rates are multiplied, never medians; the spread comes from
+ * sampling each rate from its lognormal, the same draw for every set that holds it.
  *
  * Assumes that faults are found at inspections only, all on one day.
  */
@@ -24,9 +24,9 @@ static const double YEAR = 365.25 * 86400.0; /* s */
 struct reckoning {
     const struct sets *sets;
     const struct plan *plan;
-    double demands;             /* 1/s */
+    double demands; /* 1/s */
     unsigned long seed;
-    int which[HAZARDS_MAX];     /* of rates.h */
+    int which[HAZARDS_MAX]; /* of rates.h */
     struct rate rate[HAZARDS_MAX];
     double factor[HAZARDS_MAX]; /* of the present sample, on the median */
 };
@@ -153,8 +153,8 @@ static void add_row(struct chances *c, const struct set *s)
     bool any = false;
     for (int h = 0; h < HARM_COUNT; h++) {
         /* dryness by pairs tells little: a single fault is enough everywhere */
-        row.harm[h] = isfinite(set_begins(&s->worst, (enum harm)h)) &&
-                      (h != HARM_DRY || s->count == 1);
+        row.harm[h] =
+            isfinite(sets_begins(&s->worst, (enum harm)h)) && (h != HARM_DRY || s->count == 1);
         any = any || row.harm[h];
     }
     if (s->tried && any)

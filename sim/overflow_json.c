@@ -16,16 +16,15 @@ static json_t *number(double x)
 
 static json_t *damage_json(const struct damage *d)
 {
-    return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}",
-                     "tank_spills_after_h", number(d->spill / HOUR), "served_spills_after_h",
-                     number(d->basin_spill / HOUR), "overflow_pipe_after_h",
-                     number(d->overflow / HOUR), "dry_after_h", number(d->dry / HOUR),
-                     "served_short_after_h", number(d->low / HOUR), "leak_sensed_after_h",
-                     number(d->sensed / HOUR), "tank_spilled_L", number(LITRE * d->spilled),
-                     "served_spilled_L", number(LITRE * d->basin_spilled), "floor_L",
-                     number(LITRE * d->floor), "overflow_pipe_L", number(LITRE * d->overflowed),
-                     "highest_level_cm", number(100.0 * d->highest), "lowest_salinity_g_kg",
-                     number(d->salinity));
+    return json_pack(
+        "{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "tank_spills_after_h",
+        number(d->spill / HOUR), "served_spills_after_h", number(d->basin_spill / HOUR),
+        "overflow_pipe_after_h", number(d->overflow / HOUR), "dry_after_h", number(d->dry / HOUR),
+        "served_short_after_h", number(d->low / HOUR), "leak_sensed_after_h",
+        number(d->sensed / HOUR), "tank_spilled_L", number(LITRE * d->spilled), "served_spilled_L",
+        number(LITRE * d->basin_spilled), "floor_L", number(LITRE * d->floor), "overflow_pipe_L",
+        number(LITRE * d->overflowed), "highest_level_cm", number(100.0 * d->highest),
+        "lowest_salinity_g_kg", number(d->salinity));
 }
 
 static json_t *chance_json(const struct chance *c)
@@ -50,9 +49,9 @@ static json_t *set_json(const struct overflow_found *f, const struct set *s)
     json_t *after = json_array();
     for (int i = 0; i < s->count; i++)
         json_array_append_new(after, number(s->first.strike[i].after / HOUR));
-    return json_pack("{s:o, s:s, s:o, s:o, s:o}", "faults", names_json(&f->sets, s),
-                     "worst_moment", m->words, "worst_moment_day", number(m->t / (24.0 * HOUR)),
-                     "each_after_h", after, "worst", damage_json(&s->worst));
+    return json_pack("{s:o, s:s, s:o, s:o, s:o}", "faults", names_json(&f->sets, s), "worst_moment",
+                     m->words, "worst_moment_day", number(m->t / (24.0 * HOUR)), "each_after_h",
+                     after, "worst", damage_json(&s->worst));
 }
 
 json_t *overflow_json(const struct overflow_found *f)

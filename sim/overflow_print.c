@@ -59,10 +59,11 @@ static void tell_whether(const struct overflow_found *f, FILE *out)
         text_append(words, sizeof words, "YES, without any fault: within a normal year %s.",
                     which_rim(campaign_normal(f->campaign)));
     else if (singles > 0)
-        text_append(words, sizeof words,
-                    "YES, and one fault is enough: %d of the %d tried put%s water over a rim within "
-                    "%s.",
-                    singles, f->sets.hazards, singles == 1 ? "s" : "", span);
+        text_append(
+            words, sizeof words,
+            "YES, and one fault is enough: %d of the %d tried put%s water over a rim within "
+            "%s.",
+            singles, f->sets.hazards, singles == 1 ? "s" : "", span);
     else if (pairs > 0)
         text_append(words, sizeof words,
                     "NOT BY ONE FAULT: none of the %d tried.  But %d of the %d pairs put%s water "
@@ -85,7 +86,7 @@ static void tell_by_what(const struct overflow_found *f, FILE *out)
     }
     const struct damage *d = &r->set->worst;
     screen_entry(out, "By what", "likeliest: %s: %s after %s, then up to %s on the floor.",
-                 set_name(&f->sets, r->set, name), which_rim(d), screen_span(first_drop(d), after),
+                 sets_name(&f->sets, r->set, name), which_rim(d), screen_span(first_drop(d), after),
                  screen_litres(d->floor, litres));
 }
 
@@ -116,9 +117,10 @@ static void tell_amounts(const struct overflow_found *f, const struct damage *d,
         text_append(words, size, "; the served water freshens from %.3g to %.3g g/kg", salinity,
                     d->salinity);
     if (isfinite(d->sensed))
-        text_append(words, size, f->scenario->plant.fill.leak_sensor
-                                     ? "; enough for the leak sensor"
-                                     : "; a leak sensor under the tank would see it");
+        text_append(words, size,
+                    f->scenario->plant.fill.leak_sensor
+                        ? "; enough for the leak sensor"
+                        : "; a leak sensor under the tank would see it");
     else if (isfinite(d->basin_spill))
         text_append(words, size, "; a leak sensor under the tank would not see it");
 }
@@ -128,7 +130,7 @@ static void tell_set(const struct overflow_found *f, const struct chance_row *r,
 {
     char name[SET_WORDS], chance[CHANCE_WORDS], words[SCREEN_TEXT] = "";
     fprintf(out, "%3d. ", number);
-    screen_wrap(out, 5, 5, set_name(&f->sets, r->set, name));
+    screen_wrap(out, 5, 5, sets_name(&f->sets, r->set, name));
     tell_amounts(f, &r->set->worst, words, sizeof words);
     fputs("     ", out);
     screen_wrap(out, 5, 5, words);
@@ -166,17 +168,17 @@ static void tell_singles(const struct overflow_found *f, FILE *out)
 {
     enum { COLUMNS = 5 };
     static char cell[HAZARDS_MAX][COLUMNS][SCREEN_CELL];
-    const char *cells[(HAZARDS_MAX + 1) * COLUMNS] = { "fault", "spills", "on floor",
-                                                       "pipe runs", "short of it" };
+    const char *cells[(HAZARDS_MAX + 1) * COLUMNS] = { "fault", "spills", "on floor", "pipe runs",
+                                                       "short of it" };
     fputs("\nEVERY SINGLE FAULT, each from its worst moment\n", out);
     for (int i = 0; i < f->sets.hazards; i++) {
         const struct set *s = &f->sets.single[i];
         char name[SET_WORDS];
-        snprintf(cell[i][0], SCREEN_CELL, "%.*s", SCREEN_CELL - 1, set_name(&f->sets, s, name));
+        snprintf(cell[i][0], SCREEN_CELL, "%.*s", SCREEN_CELL - 1, sets_name(&f->sets, s, name));
         time_cell(first_drop(&s->worst), cell[i][1]);
         screen_litres(s->worst.floor, cell[i][2]);
         time_cell(s->worst.overflow, cell[i][3]);
-        time_cell(set_begins(&s->worst, HARM_DRY), cell[i][4]);
+        time_cell(sets_begins(&s->worst, HARM_DRY), cell[i][4]);
         for (int c = 0; c < COLUMNS; c++)
             cells[(i + 1) * COLUMNS + c] = cell[i][c];
     }
@@ -198,8 +200,8 @@ static void tell_pipe(const struct overflow_found *f, FILE *out)
         return;
     }
     const double dependable = overflow_dependable(o, t->height, 1.0);
-    const double level = overflow_level(o, f->worst_inflow, 1.0,
-                                        f->scenario->plant.tank_temperature, t->height);
+    const double level =
+        overflow_level(o, f->worst_inflow, 1.0, f->scenario->plant.tank_temperature, t->height);
     fprintf(out, "  the most that comes in: %s an hour; it takes %s an hour dependably: %s\n",
             comes, screen_litres(HOUR * dependable, takes),
             dependable >= f->worst_inflow ? "enough, while it is clear" : "TOO LITTLE");
@@ -214,12 +216,13 @@ static void tell_bursts(const struct overflow_found *f, FILE *out)
 {
     char supply[SCREEN_CELL], product[SCREEN_CELL], words[SCREEN_TEXT] = "";
     fputs("\nNO OVERFLOW, BUT WET: lines that come off\n  ", out);
-    text_append(words, sizeof words,
-                "In front of the feed valve: up to %s an hour; only a closed supply valve stops it. "
-                "Behind the membrane: %s an hour while water is called for, and it is called for "
-                "until somebody comes.",
-                screen_litres(HOUR * f->burst_supply, supply),
-                screen_litres(HOUR * f->burst_product, product));
+    text_append(
+        words, sizeof words,
+        "In front of the feed valve: up to %s an hour; only a closed supply valve stops it. "
+        "Behind the membrane: %s an hour while water is called for, and it is called for "
+        "until somebody comes.",
+        screen_litres(HOUR * f->burst_supply, supply),
+        screen_litres(HOUR * f->burst_product, product));
     screen_wrap(out, 2, 2, words);
 }
 
@@ -228,34 +231,37 @@ static void tell_method(const struct overflow_found *f, FILE *out)
     char words[SCREEN_TEXT] = "", span[SCREEN_CELL], inspected[SCREEN_CELL];
     int given = 0;
     for (int i = RATES_FIRST; rates_exists(i); i++)
-        given += rates_applies(&f->scenario->plant, i) &&
-                 rates_of(&f->scenario->plan, i).given > 0;
+        given += rates_applies(&f->scenario->plant, i) && rates_of(&f->scenario->plan, i).given > 0;
     fputs("\nHOW THIS WAS FOUND\n  ", out);
-    text_append(words, sizeof words,
-                "%d faults from %d moments of a normal year, %d pairs from the %d worst of these, at "
-                "once and in both orders; each run for %s without anybody there and without draws: "
-                "%ld runs.  %d pairs hold a fault that spills by itself and were not tried.",
-                f->sets.hazards, campaign_moments(f->campaign), f->sets.pairs_tried,
-                f->sets.moments_of_pairs, screen_span(f->span, span), f->sets.runs,
-                f->sets.pairs - f->sets.pairs_tried);
+    text_append(
+        words, sizeof words,
+        "%d faults from %d moments of a normal year, %d pairs from the %d worst of these, at "
+        "once and in both orders; each run for %s without anybody there and without draws: "
+        "%ld runs.  %d pairs hold a fault that spills by itself and were not tried.",
+        f->sets.hazards, campaign_moments(f->campaign), f->sets.pairs_tried,
+        f->sets.moments_of_pairs, screen_span(f->span, span), f->sets.runs,
+        f->sets.pairs - f->sets.pairs_tried);
     screen_wrap(out, 2, 2, words);
     words[0] = '\0';
-    text_append(words, sizeof words,
-                "Chances: rates from power and process plants, moved to small parts (docs/rates.md); "
-                "%d given by the scenario; parts tested every %s; bounds are the 5th and 95th "
-                "percentile of what the rates may be.",
-                given, screen_span(f->scenario->plan.risk.inspected, inspected));
+    text_append(
+        words, sizeof words,
+        "Chances: rates from power and process plants, moved to small parts (docs/rates.md); "
+        "%d given by the scenario; parts tested every %s; bounds are the 5th and 95th "
+        "percentile of what the rates may be.",
+        given, screen_span(f->scenario->plan.risk.inspected, inspected));
     fputs("  ", out);
     screen_wrap(out, 2, 2, words);
     fputs("  ", out);
-    screen_wrap(out, 2, 2,
-                "Not in here: leaks of joints, hoses and housings, people who make mistakes, frost, "
-                "anything not on the list above.  None found does not mean none there.");
+    screen_wrap(
+        out, 2, 2,
+        "Not in here: leaks of joints, hoses and housings, people who make mistakes, frost, "
+        "anything not on the list above.  None found does not mean none there.");
     fputs("  ", out);
-    screen_wrap(out, 2, 2,
-                "A simulation is no substitute for an independent physical safeguard: an overflow to "
-                "a drain, a leak sensor that shuts the feed, the hand valve shut when you leave.  "
-                "Local codes and licensed trades come first.");
+    screen_wrap(
+        out, 2, 2,
+        "A simulation is no substitute for an independent physical safeguard: an overflow to "
+        "a drain, a leak sensor that shuts the feed, the hand valve shut when you leave.  "
+        "Local codes and licensed trades come first.");
 }
 
 void overflow_print(const struct overflow_found *f, FILE *out)

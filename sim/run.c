@@ -22,12 +22,12 @@ enum { ROUNDS_MAX = 20, INSTANT_MAX = 200 };
 
 /* Typical size of each state: tolerances are relative to it. */
 static const double X_SCALE[X_COUNT] = {
-    [X_TANK] = 1e-2,     [X_BASIN] = 1e-2,    [X_FEED] = 1e-1,       [X_DRAIN] = 1e-1,
-    [X_PRODUCT] = 1e-2,  [X_OVERFLOW] = 1e-2, [X_SPILL] = 1e-2,      [X_TOPOFF] = 1e-2,
-    [X_DRAWN] = 1e-2,    [X_UNMET] = 1e-2,    [X_EVAPORATED] = 1e-2, [X_BASIN_SPILL] = 1e-2,
-    [X_DIVERTED] = 1e-2, [X_STARTS] = 1e3,    [X_RUNNING] = 1e7,     [X_MAKING] = 1e7,
-    [X_ENERGY] = 1e6,    [X_RINSED] = 1e-2,   [X_FLUSHED] = 1e-1,    [X_BLADDER] = 1e-2,
-    [X_DELIVERED] = 1e-2, [X_DELIVERING] = 1e7, [X_LEAKED] = 1e-2,   [X_TIME] = 1e7,
+    [X_TANK] = 1e-2,      [X_BASIN] = 1e-2,     [X_FEED] = 1e-1,       [X_DRAIN] = 1e-1,
+    [X_PRODUCT] = 1e-2,   [X_OVERFLOW] = 1e-2,  [X_SPILL] = 1e-2,      [X_TOPOFF] = 1e-2,
+    [X_DRAWN] = 1e-2,     [X_UNMET] = 1e-2,     [X_EVAPORATED] = 1e-2, [X_BASIN_SPILL] = 1e-2,
+    [X_DIVERTED] = 1e-2,  [X_STARTS] = 1e3,     [X_RUNNING] = 1e7,     [X_MAKING] = 1e7,
+    [X_ENERGY] = 1e6,     [X_RINSED] = 1e-2,    [X_FLUSHED] = 1e-1,    [X_BLADDER] = 1e-2,
+    [X_DELIVERED] = 1e-2, [X_DELIVERING] = 1e7, [X_LEAKED] = 1e-2,     [X_TIME] = 1e7,
 };
 
 struct run {
@@ -405,7 +405,8 @@ static enum status react(struct run *r)
             carry(r);
         take_slot(r, slot);
     }
-    r->settings.overflow_settled = false; /* whatever happens now, it may have to find its level anew */
+    r->settings.overflow_settled =
+        false; /* whatever happens now, it may have to find its level anew */
     const bool tank_brim = r->settings.tank_brim, basin_brim = r->settings.basin_brim;
     int rounds = 0;
     bool sensed, changed;
@@ -490,8 +491,8 @@ static bool clean_enough(const struct run *r)
 /* The flow is just what it was: no jump, no event, but other equations from here on. */
 static bool settle(struct run *r)
 {
-    const bool settled = r->settings.overflow_running &&
-                         plant_overflow_settled(r->plant, &r->settings, &r->after);
+    const bool settled =
+        r->settings.overflow_running && plant_overflow_settled(r->plant, &r->settings, &r->after);
     const bool changed = settled != r->settings.overflow_settled;
     r->settings.overflow_settled = settled;
     return changed;

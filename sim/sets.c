@@ -2,10 +2,10 @@
  *
  * sets: see sets.h.
  *
- * A single hazard is tried from every kept moment.  A pair is tried from the moments that were worst for
- * singles: both at once (a protection that had failed unseen, and what calls for it), and one after the
- * other, in both orders, half a cycle and half a span apart.  A set that holds a smaller spilling one is
- * not tried: it tells nothing new.
+ * A single hazard is tried from every kept moment.  A pair is tried from the moments that were
+ * worst for singles: both at once (a protection that had failed unseen, and what calls for it), and
+ * one after the other, in both orders, half a cycle and half a span apart.  A set that holds a
+ * smaller spilling one is not tried: it tells nothing new.
  */
 #include "sets.h"
 
@@ -22,12 +22,12 @@ struct search {
     const struct campaign *campaign;
     int moment[MOMENTS_MAX]; /* for pairs and triples */
     int moments;
-    double apart[2];         /* s */
-    struct set **work;       /* of the present round */
-    bool once;               /* all at once only */
+    double apart[2];   /* s */
+    struct set **work; /* of the present round */
+    bool once;         /* all at once only */
 };
 
-double set_begins(const struct damage *d, enum harm h)
+double sets_begins(const struct damage *d, enum harm h)
 {
     switch (h) {
     case HARM_TANK:
@@ -47,7 +47,7 @@ static double first_drop(const struct damage *d)
     return fmin(d->spill, d->basin_spill);
 }
 
-bool set_spills(const struct set *s)
+bool sets_spills(const struct set *s)
 {
     return isfinite(first_drop(&s->worst));
 }
@@ -80,7 +80,7 @@ static bool is_worse(const struct damage *d, const struct damage *than)
         return first_drop(d) < first_drop(than);
     if (d->floor != than->floor)
         return d->floor > than->floor;
-    return set_begins(d, HARM_DRY) < set_begins(than, HARM_DRY);
+    return sets_begins(d, HARM_DRY) < sets_begins(than, HARM_DRY);
 }
 
 static void try_one(const struct search *s, struct set *set, const struct trial *t,
@@ -105,14 +105,19 @@ static void delay(const struct search *s, int order, int count, struct strike st
 
 static void try_set(const struct search *s, struct set *set)
 {
-    const struct damage none = { .spill = INFINITY, .basin_spill = INFINITY, .overflow = INFINITY,
-                                 .dry = INFINITY, .low = INFINITY, .sensed = INFINITY,
+    const struct damage none = { .spill = INFINITY,
+                                 .basin_spill = INFINITY,
+                                 .overflow = INFINITY,
+                                 .dry = INFINITY,
+                                 .low = INFINITY,
+                                 .sensed = INFINITY,
                                  .salinity = INFINITY };
     struct damage of_first = none;
     set->worst = none;
     set->tried = true;
     const int orders = set->count == 2 ? ORDERS : 1;
-    const int moments = set->count == 3 && s->moments > TRIPLE_MOMENTS ? TRIPLE_MOMENTS : s->moments;
+    const int moments =
+        set->count == 3 && s->moments > TRIPLE_MOMENTS ? TRIPLE_MOMENTS : s->moments;
     for (int m = 0; m < moments; m++)
         for (int o = 0; o < orders; o++) {
             struct trial t = { .moment = s->moment[m], .count = set->count };
@@ -201,7 +206,7 @@ static void keep_worst_moments(struct search *s)
 static bool pair_worth(const struct search *s, const struct set *set)
 {
     const struct set *single = s->sets->single;
-    return !set_spills(&single[set->hazard[0]]) && !set_spills(&single[set->hazard[1]]);
+    return !sets_spills(&single[set->hazard[0]]) && !sets_spills(&single[set->hazard[1]]);
 }
 
 static const struct set *pair_of(const struct sets *s, int a, int b)
@@ -215,12 +220,12 @@ static const struct set *pair_of(const struct sets *s, int a, int b)
 static bool triple_worth(const struct search *s, const struct set *set)
 {
     for (int i = 0; i < 3; i++)
-        if (set_spills(&s->sets->single[set->hazard[i]]))
+        if (sets_spills(&s->sets->single[set->hazard[i]]))
             return false;
     for (int i = 0; i < 3; i++)
         for (int j = i + 1; j < 3; j++) {
             const struct set *pair = pair_of(s->sets, set->hazard[i], set->hazard[j]);
-            if (pair && pair->tried && set_spills(pair))
+            if (pair && pair->tried && sets_spills(pair))
                 return false;
         }
     return true;
@@ -261,8 +266,8 @@ static enum status search_triples(struct search *s)
                     sets->triple[sets->triples++] =
                         (struct set){ .count = 3, .hazard = { i, j, k } };
     TRY(try_all(s, sets->triple, sets->triples, &sets->triples_tried, triple_worth));
-    sets->runs += (long)sets->triples_tried * (s->moments < TRIPLE_MOMENTS ? s->moments
-                                                                           : TRIPLE_MOMENTS);
+    sets->runs +=
+        (long)sets->triples_tried * (s->moments < TRIPLE_MOMENTS ? s->moments : TRIPLE_MOMENTS);
     return STATUS_OK;
 }
 
@@ -288,7 +293,7 @@ void sets_free(struct sets *s)
     s->pair = s->triple = NULL;
 }
 
-char *set_name(const struct sets *s, const struct set *one, char out[SET_WORDS])
+char *sets_name(const struct sets *s, const struct set *one, char out[SET_WORDS])
 {
     out[0] = '\0';
     for (int i = 0; i < one->count; i++)

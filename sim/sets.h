@@ -32,10 +32,10 @@ struct sets {
 };
 
 /* When a harm begins in the worst case [s], INFINITY: it does not. */
-double set_begins(const struct damage *d, enum harm h);
+double sets_begins(const struct damage *d, enum harm h);
 
 /* Whether it puts water over a rim. */
-bool set_spills(const struct set *s);
+bool sets_spills(const struct set *s);
 
 /* STATUS_INTERRUPTED if a person stopped it; sets_free it then, too. */
 enum status sets_search(struct sets *s, const struct campaign *c, const struct plant *p,
@@ -44,6 +44,6 @@ void sets_free(struct sets *s);
 
 /* "float valve sticks open + overflow pipe blocked" */
 enum { SET_WORDS = 200 };
-char *set_name(const struct sets *s, const struct set *one, char out[SET_WORDS]);
+char *sets_name(const struct sets *s, const struct set *one, char out[SET_WORDS]);
 
 #endif

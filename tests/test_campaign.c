@@ -161,12 +161,12 @@ Test(campaign, following_the_water_alone_gives_the_water_of_a_whole_run)
     whole_run(&p, &plan, from + 1.0, open, from + 4.0 * DAY, x);
     cr_assert_gt(d.spilled, 0.0);
     cr_assert_float_eq(d.spilled, x[X_SPILL], 0.003 * x[X_SPILL],
-                       "%.4g m3 by the water alone, %.4g m3 by a whole run", d.spilled,
-                       x[X_SPILL]);
+                       "%.4g m3 by the water alone, %.4g m3 by a whole run", d.spilled, x[X_SPILL]);
     campaign_free(c);
 }
 
-/* First drop after a fault at any moment of the normal year, found without the campaign's own moments. */
+/* First drop after a fault at any moment of the normal year, found without the campaign's own
+ * moments. */
 static double drop_from(const struct campaign *c, const struct plant *p, struct plan *plan,
                         const struct hazard *h, double at)
 {
@@ -261,11 +261,10 @@ Test(sets, a_guard_valve_of_its_own_leaves_no_single_fault)
     cr_assert_eq(sets_search(&s, c, &p, false), STATUS_OK);
     for (int i = 0; i < s.hazards; i++)
         cr_assert(isinf(s.single[i].worst.spill), "%s %s", s.hazard[i].part, s.hazard[i].mode);
-    const struct set *both =
-        set_of(&s, "feed solenoid", "sticks open", "high switch", "shows dry");
+    const struct set *both = set_of(&s, "feed solenoid", "sticks open", "high switch", "shows dry");
     cr_assert_not_null(both);
-    cr_assert(set_spills(both));
-    cr_assert(set_spills(set_of(&s, "stop switch", "shows dry", "guard valve", "sticks open")));
+    cr_assert(sets_spills(both));
+    cr_assert(sets_spills(set_of(&s, "stop switch", "shows dry", "guard valve", "sticks open")));
     /* without its own valve the high switch is of no use against a stuck solenoid */
     struct plant one = p;
     one.fill.guard_valve = false;
@@ -274,8 +273,8 @@ Test(sets, a_guard_valve_of_its_own_leaves_no_single_fault)
     cr_assert_eq(sets_search(&s1, c1, &one, false), STATUS_OK);
     bool single = false;
     for (int i = 0; i < s1.hazards; i++)
-        single = single || (set_spills(&s1.single[i]) &&
-                            strcmp(s1.hazard[i].part, "feed solenoid") == 0);
+        single = single ||
+                 (sets_spills(&s1.single[i]) && strcmp(s1.hazard[i].part, "feed solenoid") == 0);
     cr_assert(single);
     sets_free(&s);
     sets_free(&s1);
@@ -310,8 +309,8 @@ Test(sets, do_not_depend_on_the_number_of_threads)
 static struct set set_with(int a, int b)
 {
     struct set s = { .count = b < 0 ? 1 : 2, .hazard = { a, b < 0 ? 0 : b }, .tried = true };
-    s.worst = (struct damage){ .spill = 10.0, .basin_spill = INFINITY, .dry = INFINITY,
-                               .low = INFINITY };
+    s.worst =
+        (struct damage){ .spill = 10.0, .basin_spill = INFINITY, .dry = INFINITY, .low = INFINITY };
     return s;
 }
 
@@ -325,17 +324,24 @@ Test(chance, of_a_pair_is_the_mean_of_each_as_the_last_to_fail)
     s.hazards = hazard_list(&p, s.hazard);
     int a = -1, b = -1;
     for (int i = 0; i < s.hazards; i++) {
-        if (strcmp(s.hazard[i].part, "controller") == 0 && strcmp(s.hazard[i].mode, "hangs on") == 0)
+        if (strcmp(s.hazard[i].part, "controller") == 0 &&
+            strcmp(s.hazard[i].mode, "hangs on") == 0)
             a = i;
         if (strcmp(s.hazard[i].part, "drain line") == 0)
             b = i;
     }
     cr_assert(a >= 0 && b >= 0);
     plan.risk.rates = 2;
-    plan.risk.rate[0] = (struct rate_given){ .which = s.hazard[a].row, .kind = RATE_PER_TIME,
-                                             .median = 0.02 / (365.25 * DAY), .error_factor = 1.0, .lasts = NAN };
-    plan.risk.rate[1] = (struct rate_given){ .which = s.hazard[b].row, .kind = RATE_PER_TIME,
-                                             .median = 0.05 / (365.25 * DAY), .error_factor = 1.0, .lasts = NAN };
+    plan.risk.rate[0] = (struct rate_given){ .which = s.hazard[a].row,
+                                             .kind = RATE_PER_TIME,
+                                             .median = 0.02 / (365.25 * DAY),
+                                             .error_factor = 1.0,
+                                             .lasts = NAN };
+    plan.risk.rate[1] = (struct rate_given){ .which = s.hazard[b].row,
+                                             .kind = RATE_PER_TIME,
+                                             .median = 0.05 / (365.25 * DAY),
+                                             .error_factor = 1.0,
+                                             .lasts = NAN };
     struct set pair = set_with(a < b ? a : b, a < b ? b : a);
     s.pair = &pair;
     s.pairs = 1;
