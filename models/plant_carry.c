@@ -236,6 +236,14 @@ static void pass_back(const struct plant *p, struct state *s, struct parcel *wat
         read_product(&s->readings, water);
 }
 
+/* What left the tank [m3] but for a rinse; of a way that an error of the integrator moved below nothing,
+ * nothing left. */
+static double left_tank(const double moved[])
+{
+    return fmax(moved[X_TOPOFF], 0.0) + fmax(moved[X_DRAWN], 0.0) + fmax(moved[X_OVERFLOW], 0.0) +
+           fmax(moved[X_SPILL], 0.0);
+}
+
 /* Splits what left the tank among top-off, draws, overflow and spill by their volumes; the
  * top-off's share is what is left over, so that nothing is lost to rounding. */
 static void share_outflow(struct ledger *l, const double moved[], double leaving[],
@@ -245,7 +253,7 @@ static void share_outflow(struct ledger *l, const double moved[], double leaving
         int x;
         enum exit_kind exit;
     } ways[] = { { X_DRAWN, EXIT_DRAWN }, { X_OVERFLOW, EXIT_OVERFLOW }, { X_SPILL, EXIT_SPILL } };
-    const double all = moved[X_TOPOFF] + moved[X_DRAWN] + moved[X_OVERFLOW] + moved[X_SPILL];
+    const double all = left_tank(moved);
     double rest[SPECIES_COUNT];
     memcpy(rest, leaving, sizeof rest);
     for (size_t w = 0; w < sizeof ways / sizeof ways[0]; w++) {
@@ -412,7 +420,7 @@ void plant_carry(const struct plant *p, const struct settings *set, struct state
     if ((fed && !flushed) || product.volume > 0.0)
         pass_back(p, s, &product);
 
-    const double out = moved[X_TOPOFF] + moved[X_DRAWN] + moved[X_OVERFLOW] + moved[X_SPILL];
+    const double out = left_tank(moved);
     double leaving[SPECIES_COUNT];
     vessel_mix(&s->tank, &product, out, 0.0, leaving);
     struct parcel topoff = { 0 };
