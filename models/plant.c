@@ -119,13 +119,19 @@ static double float_opening(const struct plant *p, const struct settings *set, d
     return float_valve_opening(&p->fill.valve, level, h->float_valve, h->float_weep);
 }
 
+static bool same_inlet(const struct flow_inlet *a, const struct flow_inlet *b)
+{
+    return a->temperature == b->temperature && a->supply == b->supply &&
+           a->float_opening == b->float_opening && a->bladder == b->bladder &&
+           (!a->bladder || a->vessel == b->vessel);
+}
+
 /* Settings are flags and numbers that only reactions change: equal bytes are equal settings. */
 static const struct plant_flow *flow_of_line(const struct plant *p, const struct settings *set,
                                              const struct state *state, const struct flow_inlet *in,
                                              struct line_memo *memo)
 {
-    if (memo->known && memcmp(&memo->in, in, sizeof *in) == 0 &&
-        memcmp(&memo->settings, set, sizeof *set) == 0)
+    if (memo->known && same_inlet(&memo->in, in) && memcmp(&memo->settings, set, sizeof *set) == 0)
         return &memo->flow;
     memo->flow = plant_flow(p, set, state, in);
     memo->in = *in;
@@ -234,7 +240,7 @@ static double pipe_flow(const struct plant *p, const struct settings *set, doubl
 bool plant_overflow_settled(const struct plant *p, const struct settings *set,
                             const struct signals *sig)
 {
-    const double comes = sig->product_flow - sig->topoff_flow - sig->draw_flow;
+    const double comes = sig->delivery_flow - sig->topoff_flow - sig->draw_flow - sig->rinse_flow;
     const double passes = pipe_flow(p, set, sig->tank_level);
     const double band = set->overflow_settled ? 0.02 : 0.001;
     return set->overflow_running && !set->tank_brim && comes > 0.0 &&

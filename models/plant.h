@@ -261,8 +261,8 @@ struct flow_inlet {
     double temperature;         /* degC of the feed */
     double supply;              /* Pa */
     double float_opening;       /* 0..1 of the float valve */
-    double vessel;              /* Pa of the water in a bladder */
-    bool bladder;               /* there is one that takes and gives water */
+    bool bladder;               /* there is one that takes and gives water, */
+    double vessel;              /* Pa of the water in it */
 };
 
 struct plant_flow {             /* of the line; means over the cycles where a shut-off valve makes them */

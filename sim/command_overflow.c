@@ -6,8 +6,8 @@
 
 #include <stdlib.h>
 
-#include "overflow.h"
 #include "progress.h"
+#include "safeguard.h"
 #include "screen.h"
 
 static enum status complain(const char *words, enum status status)
@@ -16,12 +16,15 @@ static enum status complain(const char *words, enum status status)
     return status;
 }
 
-static enum status tell(const struct overflow_found *f, const struct options *o)
+static enum status tell(const struct overflow_found *f, const struct safeguards *more,
+                        const struct options *o)
 {
     if (o->format == FORMAT_JSON) {
         json_t *json = overflow_json(f);
         if (!json)
             return STATUS_MEMORY;
+        if (more)
+            json_object_set_new(json, "safeguards", safeguard_json(more));
         json_dumpf(json, stdout, JSON_INDENT(2) | JSON_REAL_PRECISION(6));
         putchar('\n');
         json_decref(json);
@@ -29,7 +32,10 @@ static enum status tell(const struct overflow_found *f, const struct options *o)
     }
     char file[4096];
     overflow_print(f, stdout);
-    printf("\nNext: leat run %s\n", screen_argument(o->operand, file, sizeof file));
+    if (more)
+        safeguard_print(more, stdout);
+    printf("\nNext: leat %s %s%s\n", more ? "run" : "overflow",
+           screen_argument(o->operand, file, sizeof file), more ? "" : " --safeguards");
     return STATUS_OK;
 }
 
@@ -46,10 +52,13 @@ static enum status find_and_tell(const struct scenario *s, const struct options 
                                               .progress = progress_show,
                                               .progress_self = &progress,
                                               .stop = &command_stop };
+    struct safeguards more;
     enum status status = overflow_find(f, s, &options);
+    if (status == STATUS_OK && o->safeguards)
+        status = safeguard_try(f, &options, &more);
     progress_end(&progress);
     if (status == STATUS_OK)
-        status = tell(f, o);
+        status = tell(f, o->safeguards ? &more : NULL, o);
     overflow_free(f);
     free(f);
     return status;

@@ -68,6 +68,7 @@ static const struct verb verbs[] = {
       .more = "Examples:\n"
               "  leat overflow pond.cfg\n"
               "  leat overflow pond.cfg --set 'storage.overflow=\"standpipe\"'\n"
+              "  leat overflow pond.cfg --safeguards\n"
               "  leat overflow pond.cfg --format json --jobs 2\n"
               "Every fault and every pair of faults, from the worst moments of a normal year.",
       .takes = TAKES_SET | TAKES_SEED | TAKES_TABLE | TAKES_CASES,

@@ -29,6 +29,7 @@ enum {
     KEY_RESUME,
     KEY_JOBS,
     KEY_TRIPLES,
+    KEY_SAFEGUARDS,
     KEY_NO_COLOR,
     KEY_USAGE
 };
@@ -52,6 +53,8 @@ static const struct row {
       { "resume", KEY_RESUME, "DIR", 0, "go on with the run that stopped in that folder", 1 } },
     { TAKES_CASES, { "jobs", KEY_JOBS, "N", 0, "threads; all there are if not given", 1 } },
     { TAKES_CASES, { "triples", KEY_TRIPLES, NULL, 0, "try three faults at once, too", 1 } },
+    { TAKES_CASES,
+      { "safeguards", KEY_SAFEGUARDS, NULL, 0, "try what further protections would buy, too", 1 } },
     { TAKES_FIGURES, { "no-figures", KEY_NO_FIGURES, NULL, 0, "draw no pictures", 1 } },
     { TAKES_FIGURES, { "terminal", KEY_TERMINAL, NULL, 0, "draw the pictures as text, too", 1 } },
     { TAKES_TABLE, { "format", KEY_FORMAT, "FORM", 0, "table (for people) or json", 1 } },
@@ -180,6 +183,7 @@ static error_t read_flag(struct reading *r, int key)
                  : key == KEY_TERMINAL   ? &o->terminal
                  : key == KEY_LIST       ? &o->list
                  : key == KEY_TRIPLES    ? &o->triples
+                 : key == KEY_SAFEGUARDS ? &o->safeguards
                  : key == KEY_NO_COLOR   ? &r->no_color
                  : key == 'q'            ? &o->quiet
                                          : NULL;

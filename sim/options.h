@@ -24,7 +24,7 @@ struct options {
     int set_count;
     unsigned long seed;
     int jobs;                       /* threads; 0: as many as there are */
-    bool triples;
+    bool triples, safeguards;
     enum format format;
     bool force, no_figures, terminal, list, quiet;
     bool color;    /* of what goes to stderr */
@@ -41,7 +41,7 @@ enum {
     TAKES_CSV = 1 << 5,   /* --format csv as well */
     TAKES_NEW = 1 << 6,   /* --from, --list */
     TAKES_PIECES = 1 << 7, /* --until, --resume */
-    TAKES_CASES = 1 << 8   /* --jobs, --triples */
+    TAKES_CASES = 1 << 8   /* --jobs, --triples, --safeguards */
 };
 
 struct verb {

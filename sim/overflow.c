@@ -26,10 +26,12 @@ static void inflows(struct overflow_found *f)
     if (!s)
         return;
     plant_start(&p, s);
+    f->least_inflow = INFINITY;
     for (int day = 0; day < 365; day += 5) {
         s->t = DAY * day;
         const struct signals sig = plant_filling(&p, s);
         f->burst_product = fmax(f->burst_product, sig.product_flow);
+        f->least_inflow = fmin(f->least_inflow, sig.product_flow);
     }
     struct settings set;
     settings_init(&set);

@@ -17,7 +17,8 @@ struct overflow_found {
     struct campaign *campaign;
     struct sets sets;
     struct chances chances;
-    double worst_inflow;        /* m3/s into the tank, of all singles and the normal year */
+    double worst_inflow;        /* m3/s into the tank, the supply surging */
+    double least_inflow;        /* m3/s, of the coldest time */
     double burst_supply;        /* m3/s out of an open supply line at the highest pressure */
     double burst_product;       /* m3/s out of a product line that has come off */
 };
