@@ -61,7 +61,7 @@ static const char *objection(const struct saved *s, const char *bytes, size_t si
 {
     char program[32], hash[HASH_TEXT];
     name_program(program);
-    if (size != sizeof *s + HASH_TEXT || memcmp(s->program, program, sizeof program) != 0)
+    if (size != sizeof *s + HASH_TEXT || strncmp(s->program, program, sizeof program) != 0)
         return "it is damaged, or of another version of leat";
     hash_bytes(bytes, sizeof *s, hash);
     if (memcmp(hash, bytes + sizeof *s, HASH_TEXT) != 0)
