@@ -45,7 +45,7 @@ const struct fault_mode fault_modes[] = {
     { "bladder tank", "waterlogged", HEALTH(bladder), 0.0, WORKS, 0.0 },
     { "bladder tank", "loses its air", HEALTH(bladder_air), NAN, 1.0, 0.0 },
     { "siphon break", "blocked", HEALTH(siphon_break), 0.0, WORKS, 0.0 },
-    { "supply", "surges", HEALTH(surge), NAN, 1.0, 1.5 },
+    { "supply pressure", "surges", HEALTH(surge), NAN, 1.0, 1.5 },
     { "guard valve", "sticks open", HEALTH(guard_valve), 1.0, WORKS, 0.0 },
     { "guard valve", "sticks shut", HEALTH(guard_valve), 0.0, WORKS, 0.0 },
     { NULL, NULL, 0, 0.0, 0.0, 0.0 },
@@ -84,7 +84,7 @@ bool fault_applies(const struct plant *p, const struct fault_mode *m)
         { "bladder tank", p->has_bladder },
         { "siphon break",
           p->topoff.kind == TOPOFF_PUMP && p->topoff.siphon_break && isfinite(p->topoff.hose_end) },
-        { "supply", true },
+        { "supply pressure", true },
         { "guard valve", p->fill.guard_valve },
     };
     for (size_t i = 0; i < sizeof parts / sizeof parts[0]; i++)

@@ -55,16 +55,15 @@ void membrane_rest(const struct membrane *m, struct membrane_state *s, double te
     s->holdup.feed.amount[CARBON] -= calcite;
 }
 
-/* Takes off what a flow along the membrane can take off. */
-static void shear(const struct membrane *m, struct membrane_state *s, const struct parcel *water)
+/* Speed [m/s] of a parcel along the membrane. */
+static double cross_flow(const struct membrane *m, const struct parcel *water)
 {
-    if (water->duration > 0.0)
-        wear_rinse(&m->wear, &s->wear, water->volume / water->duration / membrane_section(m), water);
+    return water->duration > 0.0 ? water->volume / water->duration / membrane_section(m) : 0.0;
 }
 
 void membrane_rinse(const struct membrane *m, struct membrane_state *s, struct parcel *water)
 {
-    shear(m, s, water);
+    wear_rinse(&m->wear, &s->wear, cross_flow(m, water), water);
     holdup_rinse(&s->holdup, water);
 }
 
@@ -93,10 +92,9 @@ static void carry(const union stage_params *p, union stage_state *s, struct parc
         .duration = feed.duration,
         .polarization = polarization(&worn, &out->drain, water->volume),
         .c = feed.c,
+        .rinse = how->rinsing ? cross_flow(m, &feed) : 0.0,
     };
     wear_carry(&m->wear, &state->wear, &load, &out->drain);
-    if (how->rinsing)
-        shear(m, state, &feed);
 
     /* rests and runs in turn; with feed flowing past a shut outlet the feed side is renewed
      * meanwhile */

@@ -88,6 +88,12 @@ static double precipitate(const struct wear *p, double area, double polarization
     return x;
 }
 
+/* Rate [1/s] at which a flow along the membrane takes the loose deposit away. */
+static double removal(const struct wear *p, double speed)
+{
+    return speed > 0.0 ? p->rinse_rate * pow(speed / p->rinse_speed, p->rinse_exponent) : 0.0;
+}
+
 double wear_carry(const struct wear *p, struct wear_state *s, const struct wear_load *load,
                   struct parcel *concentrate)
 {
@@ -96,7 +102,7 @@ double wear_carry(const struct wear *p, struct wear_state *s, const struct wear_
         return 0.0;
 
     const double brought = load->c[SOLIDS] * load->drawn / load->area; /* kg/m2 */
-    deposit(p, s, brought / (p->solids_halving * t), 0.0, t);
+    deposit(p, s, brought / (p->solids_halving * t), removal(p, load->rinse), t);
     oxidise(p, s, load->c, t);
     s->run += t;
     s->age += t;
@@ -126,8 +132,7 @@ void wear_rinse(const struct wear *p, struct wear_state *s, double speed,
     if (!p->on || !(t > 0.0))
         return;
 
-    const double rate = p->rinse_rate * pow(fmax(speed, 0.0) / p->rinse_speed, p->rinse_exponent);
-    deposit(p, s, 0.0, rate, t);
+    deposit(p, s, 0.0, removal(p, speed), t);
     oxidise(p, s, water->c, t);
     s->age += t;
 }

@@ -55,6 +55,7 @@ struct wear_load {
     double duration;     /* s */
     double polarization; /* wall over bulk where the concentrate leaves, 1 or more */
     const double *c;     /* of the water that reached the membrane */
+    double rinse;        /* m/s along the membrane with the drain wide open; 0: no rinse */
 };
 
 /* Advances over a parcel.  Takes the calcite that forms out of the concentrate, calcium and carbon
@@ -66,8 +67,8 @@ double wear_carry(const struct wear *p, struct wear_state *s, const struct wear_
 double wear_rest(const struct wear *p, struct wear_state *s, double area, double duration,
                  struct parcel *held);
 
-/* A rinse along the membrane at a cross-flow [m/s] with a parcel of water, of which the duration
- * and the oxidants count. */
+/* A rinse with stored water, nothing being made, at a cross-flow [m/s]; of the parcel the duration and
+ * the oxidants count. */
 void wear_rinse(const struct wear *p, struct wear_state *s, double speed,
                 const struct parcel *water);
 

@@ -94,16 +94,21 @@ static void see(void *self, const struct glimpse *g)
         w->also->see(w->also->self, g);
 }
 
+struct damage campaign_unhurt(void)
+{
+    return (struct damage){ .spill = INFINITY,
+                            .basin_spill = INFINITY,
+                            .overflow = INFINITY,
+                            .dry = INFINITY,
+                            .low = INFINITY,
+                            .sensed = INFINITY,
+                            .salinity = INFINITY };
+}
+
 static struct watch watch_from(double t, const double x[])
 {
     struct watch w = { .from = t };
-    w.damage = (struct damage){ .spill = INFINITY,
-                                .basin_spill = INFINITY,
-                                .overflow = INFINITY,
-                                .dry = INFINITY,
-                                .low = INFINITY,
-                                .sensed = INFINITY,
-                                .salinity = INFINITY };
+    w.damage = campaign_unhurt();
     if (x)
         memcpy(w.x0, x, sizeof w.x0);
     return w;

@@ -44,6 +44,9 @@ struct damage {
     double salinity;            /* g/kg, lowest of the served water */
 };
 
+/* Nothing happened. */
+struct damage campaign_unhurt(void);
+
 struct campaign;
 
 struct campaign_options {

@@ -87,7 +87,7 @@ const struct rate rates_defaults[] = {
     { "low pressure switch", "never trips", PER_TIME(0.01), 10.0, NAN, NULL, RATE_NEAREST,
       "as a level switch", 0 },
 
-    { "supply", "surges", PER_TIME(0.03), 5.0, NAN, NULL, RATE_NEAREST,
+    { "supply pressure", "surges", PER_TIME(0.03), 5.0, NAN, NULL, RATE_NEAREST,
       "a third of " REGULATOR, 0 },
     { "guard valve", "sticks open", PER_TIME(0.02), 5.0, NAN, NULL, RATE_NEAREST,
       "below the wear-out of a solenoid that works daily, 0.09 in its first year (Weibull tables)",

@@ -105,15 +105,8 @@ static void delay(const struct search *s, int order, int count, struct strike st
 
 static void try_set(const struct search *s, struct set *set)
 {
-    const struct damage none = { .spill = INFINITY,
-                                 .basin_spill = INFINITY,
-                                 .overflow = INFINITY,
-                                 .dry = INFINITY,
-                                 .low = INFINITY,
-                                 .sensed = INFINITY,
-                                 .salinity = INFINITY };
-    struct damage of_first = none;
-    set->worst = none;
+    struct damage of_first = campaign_unhurt();
+    set->worst = of_first;
     set->tried = true;
     const int orders = set->count == 2 ? ORDERS : 1;
     const int moments =

@@ -35,7 +35,7 @@ static const double dirty[SPECIES_COUNT] = {
 
 static struct wear_load load_of(double drawn, double duration, const double c[])
 {
-    return (struct wear_load){ AREA, drawn, duration, 1.3, c };
+    return (struct wear_load){ AREA, drawn, duration, 1.3, c, 0.0 };
 }
 
 /* A hard concentrate, far above saturation. */
@@ -376,4 +376,24 @@ Test(wear, scale_of_unrinsed_rests_outweighs_that_of_service)
     const double service = wear_carry(&p, &s, &load, &passing);
     const double rest = wear_rest(&p, &s, AREA, 23.0 * 3600.0, &held);
     cr_expect(service > 0.0 && rest > service, "service %g, rest %g mol", service, rest);
+}
+
+/* A parcel that rinses is one parcel: its time and its oxidant count once, and it takes off what a rinse of
+ * the same speed does. */
+Test(wear, a_rinse_with_feed_counts_its_time_once)
+{
+    const struct wear p = presets();
+    struct wear_state s = { .cake = 0.3 };
+    const double c[SPECIES_COUNT] = { [CHLORINE] = 0.01 };
+    struct parcel concentrate = { .volume = 1e-3, .duration = 60.0, .temperature = 20.0 };
+    const struct wear_load load = { .area = 0.4, .drawn = 0.0, .duration = 60.0,
+                                    .polarization = 1.0, .c = c, .rinse = p.rinse_speed };
+    struct wear_state still = s;
+    wear_carry(&p, &s, &load, &concentrate);
+    cr_assert_float_eq(s.age, 60.0, 1e-12);
+    struct wear_load plain = load;
+    plain.rinse = 0.0;
+    wear_carry(&p, &still, &plain, &concentrate);
+    cr_assert_float_eq(s.dose, still.dose, 1e-15, "the oxidant counts once");
+    cr_assert_float_eq(s.cake, still.cake * exp(-p.rinse_rate * 60.0), 1e-9);
 }

@@ -70,7 +70,7 @@ Test(published_wear, cake_column_of_hermia)
         const double before = 1.0 / wear_flow_factor(&p, &s, AREA);
         const double guess = drawn / (AREA * J0) * before;
         struct parcel none = { 0 };
-        wear_carry(&p, &s, &(struct wear_load){ AREA, drawn, guess, 1.0, c }, &none);
+        wear_carry(&p, &s, &(struct wear_load){ AREA, drawn, guess, 1.0, c, 0.0 }, &none);
         const double after = 1.0 / wear_flow_factor(&p, &s, AREA);
         const double passed = drawn / (AREA * J0) * 0.5 * (before + after);
         if (t + passed >= rows[row][0] * x_unit) {
@@ -95,7 +95,7 @@ Test(published_wear, design_rule_of_flow_and_passage)
     const double new = wear_flow_factor(&p, &s, AREA);
     for (int day = 0; day < 365; day++) {
         struct parcel none = { 0 };
-        wear_carry(&p, &s, &(struct wear_load){ AREA, 10.0 * AREA / 365, 5000.0, 1.0, c }, &none);
+        wear_carry(&p, &s, &(struct wear_load){ AREA, 10.0 * AREA / 365, 5000.0, 1.0, c, 0.0 }, &none);
         wear_rest(&p, &s, AREA, DAY - 5000.0, &none);
     }
     const double flow = wear_flow_factor(&p, &s, AREA) / new;
@@ -113,7 +113,7 @@ static double dose_after(enum species oxidant, double mg_per_l, double t)
     double c[SPECIES_COUNT] = { 0 };
     c[oxidant] = 1e-3 * mg_per_l / species[oxidant].molar_mass;
     struct parcel none = { 0 };
-    wear_carry(&p, &s, &(struct wear_load){ AREA, 0.0, t, 1.0, c }, &none);
+    wear_carry(&p, &s, &(struct wear_load){ AREA, 0.0, t, 1.0, c, 0.0 }, &none);
     return s.dose / (1e-3 * HOUR); /* mg/L h */
 }
 
