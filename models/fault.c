@@ -45,7 +45,7 @@ const struct fault_mode fault_modes[] = {
     { "bladder tank", "waterlogged", HEALTH(bladder), 0.0, WORKS, 0.0 },
     { "bladder tank", "loses its air", HEALTH(bladder_air), NAN, 1.0, 0.0 },
     { "siphon break", "blocked", HEALTH(siphon_break), 0.0, WORKS, 0.0 },
-    { "supply pressure", "surges", HEALTH(surge), NAN, 1.0, 1.5 },
+    { "supply pressure", "surges", HEALTH(surge), NAN, 0.0, 0.5 },
     { "guard valve", "sticks open", HEALTH(guard_valve), 1.0, WORKS, 0.0 },
     { "guard valve", "sticks shut", HEALTH(guard_valve), 0.0, WORKS, 0.0 },
     { NULL, NULL, 0, 0.0, 0.0, 0.0 },

@@ -42,7 +42,6 @@ void settings_init(struct settings *s)
                     .bladder = WORKS,
                     .bladder_air = 1.0,
                     .siphon_break = WORKS,
-                    .surge = 1.0,
                     .guard_valve = WORKS },
     };
 }
@@ -145,7 +144,7 @@ static void evaluate_line(const struct plant *p, const struct settings *set,
 {
     double pressure;
     feed_conditions(&p->feed, t, &sig->feed_temperature, &pressure);
-    sig->supply_pressure = set->supply * set->health.surge * pressure;
+    sig->supply_pressure = set->supply * (1.0 + set->health.surge) * pressure;
     sig->float_opening = float_opening(p, set, sig->tank_level);
     const struct flow_inlet in = { .temperature = sig->feed_temperature,
                                    .supply = sig->supply_pressure,

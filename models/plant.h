@@ -151,7 +151,7 @@ struct health {
     double bladder;             /* WORKS, or 0: waterlogged, it neither takes nor gives */
     double bladder_air;         /* share of its precharge that is left, 1 sound */
     double siphon_break;        /* WORKS, or 0: blocked */
-    double surge;               /* factor on the supply's pressure, 1 sound */
+    double surge;               /* share by which the supply's pressure is raised, 0 sound */
     double guard_valve;         /* WORKS, or the opening at which it sticks */
 };
 

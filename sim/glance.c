@@ -684,6 +684,44 @@ static void tell_membrane(const struct glance *k)
         puts("    most to be feared: chlorine, once the carbon in front of it lets it through");
 }
 
+/* The largest share of what used a bed up. */
+static const char *used_up_by(const struct sizing_life *l)
+{
+    int most = CARBON;
+    for (int i = 0; i < EXCHANGED_COUNT; i++)
+        if (l->share[i] > l->share[most])
+            most = i;
+    return most == CARBON ? "carbon dioxide and bicarbonate" : species[most].key;
+}
+
+/* In one line, the first to end first, and why. */
+static void tell_order(const struct glance *k)
+{
+    const struct plant *p = &k->scenario.plant;
+    bool told[STAGES_MAX] = { false };
+    char words[SCREEN_TEXT] = "", litres[SCREEN_CELL];
+    for (int n = 0; n < p->stages; n++) {
+        int next = -1;
+        for (int i = 0; i < p->stages; i++) {
+            const double life = k->sizing.life[i][LIFE_MIDDLE].litres;
+            const bool ends = isfinite(life) && k->sizing.life[i][LIFE_MIDDLE].why > END_UNKNOWN;
+            if (ends && !told[i] && (next < 0 || life < k->sizing.life[next][LIFE_MIDDLE].litres))
+                next = i;
+        }
+        if (next < 0)
+            break;
+        told[next] = true;
+        const struct sizing_life *l = &k->sizing.life[next][LIFE_MIDDLE];
+        text_append(words, sizeof words, "%s%s at %s (%s)", n == 0 ? "" : ", then ",
+                    p->train[next].name, screen_litres(l->litres / LITRE, litres),
+                    l->why == END_READING   ? used_up_by(l)
+                    : l->why == END_OXIDANT ? "oxidant comes through"
+                                            : "clogged");
+    }
+    if (words[0] != '\0')
+        stopper("First to end: ", words);
+}
+
 static void tell_consumables(const struct glance *k)
 {
     const struct plant *p = &k->scenario.plant;
@@ -696,6 +734,7 @@ static void tell_consumables(const struct glance *k)
                 "where the need "
                 "comes in gulps the resin lasts longer, but shows more than its limit for a while "
                 "before each shutting.");
+    tell_order(k);
     for (int i = 0; i < p->stages; i++) {
         tell_life(k, i);
         tell_contact(k, i);

@@ -221,8 +221,11 @@ static void shutoff(struct maker *m)
     any_open(m->text, ANY_ARRAY, "shutoff");
     for (int i = 0; scenario_shutoffs[i] != NULL; i++) {
         const bool valve = strstr(scenario_shutoffs[i], "shut-off valve") != NULL;
+        const bool guard = strcmp(scenario_shutoffs[i], "guard valve") == 0;
         if (!any_chance(m, i < 2 ? 0.55 : 0.3) || (valve && m->plant.membrane < 0))
             continue;
+        if (guard && !f->high_switch && !f->leak_sensor && any_chance(m, 0.9))
+            continue; /* nothing would tell it to shut */
         any_quoted(m, "", scenario_shutoffs[i]);
         *scenario_shutoff(f, i) = true;
     }
