@@ -35,7 +35,7 @@ for picture in results/demo/figures/*.svg; do
 done
 [ $status = 0 ] || echo "A limit that the scenario sets was broken: the summary above says which."
 echo
-echo "Can it overflow?  Every fault and every pair of faults, from the worst moments (half a minute):"
+echo "Can it overflow?  Every fault and every pair of faults, from the worst moments (some seconds):"
 build/leat overflow scenarios/demo.cfg >results/demo-overflow.txt || exit $?
 sed '/^$/q' results/demo-overflow.txt
 cat <<'END'

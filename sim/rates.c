@@ -183,13 +183,6 @@ double rates_per_time(const struct rate *r, double demands)
     return NAN;
 }
 
-double rates_mean(double median, double error_factor)
-{
-    static const double NINETY_FIFTH = 1.6448536269514722; /* of the standard normal */
-    const double sigma = log(error_factor) / NINETY_FIFTH;
-    return median * exp(0.5 * sigma * sigma);
-}
-
 const char *rates_trust_words(enum rate_trust trust)
 {
     static const char *const words[] = {

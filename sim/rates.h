@@ -53,9 +53,6 @@ bool rates_alike(int which, int other);
 /* Median made a rate [1/s] by the demands [1/s] that the plant makes; NAN of a standing chance. */
 double rates_per_time(const struct rate *r, double demands);
 
-/* Mean of a lognormal. */
-double rates_mean(double median, double error_factor);
-
 /* "published, second-hand" */
 const char *rates_trust_words(enum rate_trust trust);
 

@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "fixture.h"
+#include "sim/odds.h"
 #include "sim/rates.h"
 
 static const double YEAR = 365.25 * 86400.0; /* s */
@@ -124,11 +125,11 @@ Test(rates, a_leak_sensor_is_found_dead_as_often_as_is_assumed)
 /* Ratios of mean to median of lognormals, computed elsewhere to five digits. */
 Test(rates, the_mean_of_a_lognormal_lies_above_its_median)
 {
-    cr_expect_float_eq(rates_mean(1.0, 3.0), 1.2499, 5e-5);
-    cr_expect_float_eq(rates_mean(1.0, 5.0), 1.6140, 5e-5);
-    cr_expect_float_eq(rates_mean(1.0, 10.0), 2.6640, 5e-5);
-    cr_expect_eq(rates_mean(0.02, 1.0), 0.02, "no doubt, no difference");
-    cr_expect_eq(rates_mean(0.0, 5.0), 0.0);
+    cr_expect_float_eq(odds_mean(1.0, 3.0), 1.2499, 5e-5);
+    cr_expect_float_eq(odds_mean(1.0, 5.0), 1.6140, 5e-5);
+    cr_expect_float_eq(odds_mean(1.0, 10.0), 2.6640, 5e-5);
+    cr_expect_eq(odds_mean(0.02, 1.0), 0.02, "no doubt, no difference");
+    cr_expect_eq(odds_mean(0.0, 5.0), 0.0);
 }
 
 /* The mean is also that of a sum over equal shares of the distribution. */
@@ -142,7 +143,7 @@ Test(rates, the_mean_agrees_with_a_sum_over_the_distribution)
         sum += exp(-0.5 * z * z + sigma * z);
         weight += exp(-0.5 * z * z);
     }
-    cr_expect_float_eq(rates_mean(1.0, 5.0), sum / weight, 1e-6);
+    cr_expect_float_eq(odds_mean(1.0, 5.0), sum / weight, 1e-6);
 }
 
 Test(rates, demands_make_a_rate)
