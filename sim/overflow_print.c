@@ -192,7 +192,7 @@ static void tell_pipe(const struct overflow_found *f, FILE *out)
 {
     const struct tank *t = &f->scenario->plant.tank;
     const struct overflow *o = &t->overflow;
-    char comes[SCREEN_CELL], takes[SCREEN_CELL];
+    char comes[SCREEN_CELL], takes[SCREEN_CELL], words[SCREEN_TEXT] = "";
     fputs("\nOVERFLOW PIPE\n", out);
     screen_litres(HOUR * f->worst_inflow, comes);
     if (o->kind == OVERFLOW_NONE) {
@@ -202,9 +202,12 @@ static void tell_pipe(const struct overflow_found *f, FILE *out)
     const double dependable = overflow_dependable(o, t->height, 1.0);
     const double level =
         overflow_level(o, f->worst_inflow, 1.0, f->scenario->plant.tank_temperature, t->height);
-    fprintf(out, "  the most that comes in: %s an hour; it takes %s an hour dependably: %s\n",
-            comes, screen_litres(HOUR * dependable, takes),
-            dependable >= f->worst_inflow ? "enough, while it is clear" : "TOO LITTLE");
+    text_append(words, sizeof words,
+                "the most that comes in: %s an hour; it takes %s an hour dependably: %s", comes,
+                screen_litres(HOUR * dependable, takes),
+                dependable >= f->worst_inflow ? "enough, while it is clear" : "TOO LITTLE");
+    fputs("  ", out);
+    screen_wrap(out, 2, 2, words);
     if (isfinite(level))
         fprintf(out, "  the level settles at %.1f cm, %.1f cm below the rim\n", 100.0 * level,
                 100.0 * (t->height - level));

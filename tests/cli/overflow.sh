@@ -23,6 +23,10 @@ check "80 columns" sh -c '! grep -qE "^.{81}" out'
 "$leat" overflow line.cfg -q --format json --jobs 3 >three.json 2>err
 check "the same bytes on any number of threads" cmp -s one.json three.json
 
+expect "with an overflow pipe" 0 overflow line.cfg -q --set 'storage.overflow="standpipe"'
+says "the pipe is told of" out "dependably"
+check "80 columns with a pipe" sh -c '! grep -qE "^.{81}" out'
+
 expect "a high switch with a valve of its own" 0 overflow guarded.cfg -q --seed 7
 says "no single fault then" out "NOT BY ONE FAULT"
 says "but a pair" out "feed solenoid sticks open + high switch shows dry"
