@@ -167,24 +167,6 @@ static struct sight present(const struct run *r)
     return (struct sight){ r->state.x, r->dx, &r->before, r->inlet_rate };
 }
 
-/* After a jump: signals and rates anew, and the stepper starts from them. */
-static void restart(struct run *r)
-{
-    r->before.line = r->after.line; /* the end of the step before is this moment */
-    renew_signals(r);
-    r->inlet_rate = inlet_rate(r, r->state.t, r->state.x, r->dx, &r->before);
-    const double made = r->before.product_flow + r->before.divert_flow;
-    if (r->state.flow_opened <= 0.0)
-        r->state.flow_opened = made;
-    if (r->state.delivery_opened <= 0.0)
-        r->state.delivery_opened = r->before.delivery_flow;
-    /* a shut-off valve that cycles counts its own starts */
-    if (made > 0.0 && !r->making && r->before.starts <= 0.0)
-        r->state.x[X_STARTS] += 1.0;
-    r->making = made > 0.0;
-    stepper_restart(r->stepper, r->dx);
-}
-
 /* Beds that a parcel passed resist otherwise: flows must be sought anew. */
 static void carry(struct run *r)
 {
@@ -195,6 +177,42 @@ static void carry(struct run *r)
     r->state.delivery_opened = r->after.delivery_flow;
     r->figures.parcels++;
     tell(r, MOMENT_PARCEL, r->state.t, r->state.x, &r->after, NULL);
+}
+
+static double made_now(const struct run *r)
+{
+    return r->before.product_flow + r->before.divert_flow;
+}
+
+/* What stands at rest and what runs are parcels of their own: runs that share one would share the
+ * salt that came across while they rested. */
+static void part_rest_from_run(struct run *r)
+{
+    const bool making = made_now(r) > 0.0;
+    if (r->plant->water_only || making == r->making || r->state.t == r->state.opened)
+        return;
+    carry(r);
+    r->state.flow_opened = r->state.delivery_opened = 0.0; /* those of the new parcel follow */
+    renew_signals(r);
+}
+
+/* After a jump: signals and rates anew, and the stepper starts from them. */
+static void restart(struct run *r)
+{
+    r->before.line = r->after.line; /* the end of the step before is this moment */
+    renew_signals(r);
+    part_rest_from_run(r);
+    r->inlet_rate = inlet_rate(r, r->state.t, r->state.x, r->dx, &r->before);
+    const double made = made_now(r);
+    if (r->state.flow_opened <= 0.0)
+        r->state.flow_opened = made;
+    if (r->state.delivery_opened <= 0.0)
+        r->state.delivery_opened = r->before.delivery_flow;
+    /* a shut-off valve that cycles counts its own starts */
+    if (made > 0.0 && !r->making && r->before.starts <= 0.0)
+        r->state.x[X_STARTS] += 1.0;
+    r->making = made > 0.0;
+    stepper_restart(r->stepper, r->dx);
 }
 
 /* ---- a person who looks ------------------------------------------------------------------------
