@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
  * summary: see summary.h.  Levels are looked at at every sample and change, so extremes are those
- * of the series; first times are those of the parcel that showed them.
+ * of the series; first times are in first.c.
  */
 #include "summary.h"
 
@@ -9,17 +9,13 @@
 #include <string.h>
 
 #include "channel.h"
+#include "first.h"
 #include "screen.h"
 #include "text.h"
 
 static const double DAY = 86400.0;         /* s */
 static const double LITRE = 1e3;           /* per m3 */
-static const double SILICA_SEEN = 0.05e-3; /* kg/m3 SiO2 */
-static const double CARBON_SEEN = 1e-3;    /* kg/m3 free CO2 */
 static const double CO2_MASS = 44.0095e-3; /* kg/mol */
-static const double SODIUM_SHARE = 0.05;   /* of the permeate's */
-static const double PRODUCT_USUAL = 1e-3;  /* kg/m3 on the meter, common practice */
-static const double OXIDANT_SEEN = 0.1e-3; /* kg/m3 Cl2 */
 
 void summary_init(struct summary *s)
 {
@@ -107,39 +103,6 @@ static void see_change(struct summary *s, const struct change *c)
     s->cuts += strcmp(c->kind, "power off") == 0 || strcmp(c->kind, "supply off") == 0;
 }
 
-static void pass(struct summary *s, enum passed which, bool now, const struct glimpse *g)
-{
-    if (now && isnan(s->passed[which])) {
-        s->passed[which] = g->t / DAY;
-        s->passed_litres[which] = LITRE * g->x[X_PRODUCT];
-    }
-}
-
-/* Bicarbonate is no carbon dioxide: only the free part hides from the meter. */
-static bool carbon_dioxide_seen(const struct readings *r)
-{
-    if (!(r->product_carbon * CO2_MASS > CARBON_SEEN))
-        return false;
-    return water_speciate(r->product_c, 25.0).co2 * CO2_MASS > CARBON_SEEN;
-}
-
-static void see_parcel(struct summary *s, const struct glimpse *g)
-{
-    const struct readings *r = &g->state->readings;
-    const struct limits *l = &g->plan->limits;
-    const double product = 1e-3 * channel_ppm(g->plant, r->product);
-    const double permeate = 1e-3 * channel_ppm(g->plant, r->permeate);
-    pass(s, PASSED_PRODUCT_LIMIT, product >= l->product, g);
-    pass(s, PASSED_PERMEATE_LIMIT, permeate >= l->permeate, g);
-    pass(s, PASSED_PRODUCT_USUAL, product >= PRODUCT_USUAL, g);
-    pass(s, PASSED_SILICA, r->product_silica * species[SILICA].molar_mass > SILICA_SEEN, g);
-    if (isnan(s->passed[PASSED_CARBON]))
-        pass(s, PASSED_CARBON, carbon_dioxide_seen(r), g);
-    pass(s, PASSED_SODIUM, r->product_c[SODIUM] > SODIUM_SHARE * r->permeate_c[SODIUM], g);
-    const double oxidant = (r->membrane_oxidant) * species[CHLORINE].molar_mass;
-    pass(s, PASSED_CHLORINE, oxidant > OXIDANT_SEEN, g);
-}
-
 static void see_end(struct summary *s, const struct glimpse *g)
 {
     if (!isnan(s->dry_since))
@@ -169,7 +132,7 @@ void summary_see(void *self, const struct glimpse *g)
         see_renewal(s, g);
     }
     if (g->moment == MOMENT_PARCEL)
-        see_parcel(s, g);
+        first_see(s, g);
     if (g->moment == MOMENT_END)
         see_end(s, g);
 }

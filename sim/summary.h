@@ -24,6 +24,12 @@ enum passed {                       /* first times, days; NAN if never */
 
 enum { SUMMARY_WORDS = 80 };
 
+/* Water caught until it is a litre, and then judged. */
+struct caught {
+    double volume;                /* m3 */
+    double amount[SPECIES_COUNT]; /* mol, or kg as the species has it */
+};
+
 struct summary {
     double tank_lowest, tank_lowest_day; /* m, day */
     double tank_highest, tank_highest_day;
@@ -33,6 +39,8 @@ struct summary {
     double spill_first_day;
     double passed[PASSED_COUNT];        /* day */
     double passed_litres[PASSED_COUNT]; /* L of product made until then */
+    struct caught permeate, product;       /* being filled */
+    double permeate_seen, product_seen; /* m3 that went by until the last parcel */
     int fills, topoffs, trips, cuts;
     int flushes; /* of new parts, that came to their end */
     int inlet_trips;                             /* of the low pressure switch, told or not */

@@ -153,3 +153,23 @@ Test(summary, knows_no_reading_where_no_water_flowed)
     summary_carbon(&summary, &co2, &bicarbonate);
     cr_assert(isnan(co2) && isnan(bicarbonate));
 }
+
+/* A fill is half a litre, and salt that crossed at rest comes first: smaller parcels show a higher
+ * peak of it.  By parcels the date moved thirtyfold. */
+Test(summary, dates_the_meter_alike_however_small_the_parcels_of_many_small_fills)
+{
+    struct plant p = fixture_plant();
+    p.feed.c[CHLORINE] = p.feed.c[CHLORAMINE] = 0.0;
+    p.fill.on_at = 0.598;
+    p.fill.off_at = 0.602;
+    p.train[3].params.resin.cation_capacity *= 0.1;
+    p.train[3].params.resin.anion_capacity *= 0.1;
+    const struct plan plan = fixture_plan(120.0);
+    run(&p, &plan);
+    const double day = summary.passed[PASSED_PRODUCT_USUAL];
+    cr_assert_gt(day, 5.0, "%g", day);
+    p.parcel_scale = 0.1;
+    run(&p, &plan);
+    cr_assert_float_eq(summary.passed[PASSED_PRODUCT_USUAL], day, 0.05 * day, "%g against %g", day,
+                       summary.passed[PASSED_PRODUCT_USUAL]);
+}

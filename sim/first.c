@@ -1,0 +1,87 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * first: see first.h.
+ */
+#include "first.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "channel.h"
+
+static const double DAY = 86400.0;         /* s */
+static const double LITRE = 1e3;           /* per m3 */
+static const double JUDGED = 1e-3;         /* m3 */
+static const double SILICA_SEEN = 0.05e-3; /* kg/m3 SiO2 */
+static const double CARBON_SEEN = 1e-3;    /* kg/m3 free CO2 */
+static const double CO2_MASS = 44.0095e-3; /* kg/mol */
+static const double SODIUM_SHARE = 0.05;   /* of the permeate's */
+static const double PRODUCT_USUAL = 1e-3;  /* kg/m3 on the meter, common practice */
+static const double OXIDANT_SEEN = 0.1e-3; /* kg/m3 Cl2 */
+
+static void pass(struct summary *s, enum passed which, bool now, const struct glimpse *g)
+{
+    if (now && isnan(s->passed[which])) {
+        s->passed[which] = g->t / DAY;
+        s->passed_litres[which] = LITRE * g->x[X_PRODUCT];
+    }
+}
+
+/* Catches what went by; true, and its mean in c[], when that makes a litre or more. */
+static bool catch_litre(struct caught *held, double volume, const double water[], double c[])
+{
+    held->volume += volume;
+    for (int i = 0; i < SPECIES_COUNT; i++)
+        held->amount[i] += volume * water[i];
+    if (held->volume < JUDGED)
+        return false;
+    for (int i = 0; i < SPECIES_COUNT; i++)
+        c[i] = held->amount[i] / held->volume;
+    memset(held, 0, sizeof *held);
+    return true;
+}
+
+/* On the meter of the plant [kg/m3]. */
+static double read_meter(const struct plant *p, const double c[])
+{
+    const struct speciation forms = water_speciate(c, 25.0);
+    return 1e-3 * channel_ppm(p, water_conductivity(c, &forms));
+}
+
+/* Bicarbonate is no carbon dioxide: only the free part hides from the meter. */
+static bool carbon_dioxide_seen(const double c[])
+{
+    if (!(c[CARBON] * CO2_MASS > CARBON_SEEN))
+        return false;
+    return water_speciate(c, 25.0).co2 * CO2_MASS > CARBON_SEEN;
+}
+
+static void judge_product(struct summary *s, const struct glimpse *g, const double c[])
+{
+    const double meter = read_meter(g->plant, c);
+    pass(s, PASSED_PRODUCT_LIMIT, meter >= g->plan->limits.product, g);
+    pass(s, PASSED_PRODUCT_USUAL, meter >= PRODUCT_USUAL, g);
+    pass(s, PASSED_SILICA, c[SILICA] * species[SILICA].molar_mass > SILICA_SEEN, g);
+    if (isnan(s->passed[PASSED_CARBON]))
+        pass(s, PASSED_CARBON, carbon_dioxide_seen(c), g);
+    const double met = g->state->readings.permeate_c[SODIUM];
+    pass(s, PASSED_SODIUM, c[SODIUM] > SODIUM_SHARE * met, g);
+}
+
+void first_see(struct summary *s, const struct glimpse *g)
+{
+    const struct readings *r = &g->state->readings;
+    const double permeate = g->x[X_PRODUCT] + g->x[X_DIVERTED];
+    const double product = g->plant->has_bladder ? g->x[X_DELIVERED] : g->x[X_PRODUCT];
+    double c[SPECIES_COUNT];
+
+    if (catch_litre(&s->permeate, permeate - s->permeate_seen, r->permeate_c, c))
+        pass(s, PASSED_PERMEATE_LIMIT, read_meter(g->plant, c) >= g->plan->limits.permeate, g);
+    if (catch_litre(&s->product, product - s->product_seen, r->product_c, c))
+        judge_product(s, g, c);
+    s->permeate_seen = permeate;
+    s->product_seen = product;
+
+    const double oxidant = r->membrane_oxidant * species[CHLORINE].molar_mass;
+    pass(s, PASSED_CHLORINE, oxidant > OXIDANT_SEEN, g);
+}
