@@ -8,7 +8,8 @@
 
 #include "sim/report.h"
 
-static char *printed(const struct report *r, bool color)
+/* Not inlined: gcc then takes the text for a variable that is gone. */
+__attribute__((noinline)) static char *printed(const struct report *r, bool color)
 {
     char *text = NULL;
     size_t size = 0;
