@@ -160,11 +160,11 @@ static void meters(const struct view *v)
 static void say_passed(const struct view *v, enum passed which, const char *words)
 {
     char day[SCREEN_CELL], volume[SCREEN_CELL];
-    if (isnan(v->s->passed[which]))
+    if (isnan(v->s->first.day[which]))
         return;
     screen_entry(v->out, "", "%s first on %s, after %s.", words,
-                 day_of(v, v->s->passed[which], day),
-                 screen_litres(1e-3 * v->s->passed_litres[which], volume));
+                 day_of(v, v->s->first.day[which], day),
+                 screen_litres(1e-3 * v->s->first.litres[which], volume));
 }
 
 static void product_reading(const struct view *v)
@@ -176,12 +176,12 @@ static void product_reading(const struct view *v)
     screen_number(set ? 1e3 * v->plan->limits.product : PRODUCT_USUAL, limit);
     if (!set && !has_kind(v->p, &stage_resin))
         screen_entry(v->out, "Product", "no limit was set for its reading.");
-    else if (isnan(v->s->passed[which]))
+    else if (isnan(v->s->first.day[which]))
         screen_entry(v->out, "Product", "its reading stayed under %s ppm (%s).", limit, why);
     else
         screen_entry(v->out, "Product", "its reading came to %s ppm (%s) on %s, after %s.", limit,
-                     why, day_of(v, v->s->passed[which], day),
-                     screen_litres(1e-3 * v->s->passed_litres[which], volume));
+                     why, day_of(v, v->s->first.day[which], day),
+                     screen_litres(1e-3 * v->s->first.litres[which], volume));
 }
 
 static void product_at_end(const struct view *v)
@@ -221,8 +221,8 @@ static void membrane(const struct view *v)
     const double limit = v->plan->limits.permeate;
     if (v->p->membrane < 0)
         return;
-    const bool passed = !isnan(v->s->passed[PASSED_PERMEATE_LIMIT]);
-    const bool oxidant = !isnan(v->s->passed[PASSED_CHLORINE]);
+    const bool passed = !isnan(v->s->first.day[PASSED_PERMEATE_LIMIT]);
+    const bool oxidant = !isnan(v->s->first.day[PASSED_CHLORINE]);
     if (!passed && !oxidant && isnan(limit))
         return;
     char ppm[SCREEN_CELL];

@@ -19,11 +19,18 @@ static const double SODIUM_SHARE = 0.05;   /* of the permeate's */
 static const double PRODUCT_USUAL = 1e-3;  /* kg/m3 on the meter, common practice */
 static const double OXIDANT_SEEN = 0.1e-3; /* kg/m3 Cl2 */
 
-static void pass(struct summary *s, enum passed which, bool now, const struct glimpse *g)
+void first_init(struct first *f)
 {
-    if (now && isnan(s->passed[which])) {
-        s->passed[which] = g->t / DAY;
-        s->passed_litres[which] = LITRE * g->x[X_PRODUCT];
+    memset(f, 0, sizeof *f);
+    for (int i = 0; i < PASSED_COUNT; i++)
+        f->day[i] = f->litres[i] = NAN;
+}
+
+static void pass(struct first *f, enum passed which, bool now, const struct glimpse *g)
+{
+    if (now && isnan(f->day[which])) {
+        f->day[which] = g->t / DAY;
+        f->litres[which] = LITRE * g->x[X_PRODUCT];
     }
 }
 
@@ -56,32 +63,32 @@ static bool carbon_dioxide_seen(const double c[])
     return water_speciate(c, 25.0).co2 * CO2_MASS > CARBON_SEEN;
 }
 
-static void judge_product(struct summary *s, const struct glimpse *g, const double c[])
+static void judge_product(struct first *f, const struct glimpse *g, const double c[])
 {
     const double meter = read_meter(g->plant, c);
-    pass(s, PASSED_PRODUCT_LIMIT, meter >= g->plan->limits.product, g);
-    pass(s, PASSED_PRODUCT_USUAL, meter >= PRODUCT_USUAL, g);
-    pass(s, PASSED_SILICA, c[SILICA] * species[SILICA].molar_mass > SILICA_SEEN, g);
-    if (isnan(s->passed[PASSED_CARBON]))
-        pass(s, PASSED_CARBON, carbon_dioxide_seen(c), g);
+    pass(f, PASSED_PRODUCT_LIMIT, meter >= g->plan->limits.product, g);
+    pass(f, PASSED_PRODUCT_USUAL, meter >= PRODUCT_USUAL, g);
+    pass(f, PASSED_SILICA, c[SILICA] * species[SILICA].molar_mass > SILICA_SEEN, g);
+    if (isnan(f->day[PASSED_CARBON]))
+        pass(f, PASSED_CARBON, carbon_dioxide_seen(c), g);
     const double met = g->state->readings.permeate_c[SODIUM];
-    pass(s, PASSED_SODIUM, c[SODIUM] > SODIUM_SHARE * met, g);
+    pass(f, PASSED_SODIUM, c[SODIUM] > SODIUM_SHARE * met, g);
 }
 
-void first_see(struct summary *s, const struct glimpse *g)
+void first_see(struct first *f, const struct glimpse *g)
 {
     const struct readings *r = &g->state->readings;
     const double permeate = g->x[X_PRODUCT] + g->x[X_DIVERTED];
     const double product = g->plant->has_bladder ? g->x[X_DELIVERED] : g->x[X_PRODUCT];
     double c[SPECIES_COUNT];
 
-    if (catch_litre(&s->permeate, permeate - s->permeate_seen, r->permeate_c, c))
-        pass(s, PASSED_PERMEATE_LIMIT, read_meter(g->plant, c) >= g->plan->limits.permeate, g);
-    if (catch_litre(&s->product, product - s->product_seen, r->product_c, c))
-        judge_product(s, g, c);
-    s->permeate_seen = permeate;
-    s->product_seen = product;
+    if (catch_litre(&f->permeate, permeate - f->permeate_seen, r->permeate_c, c))
+        pass(f, PASSED_PERMEATE_LIMIT, read_meter(g->plant, c) >= g->plan->limits.permeate, g);
+    if (catch_litre(&f->product, product - f->product_seen, r->product_c, c))
+        judge_product(f, g, c);
+    f->permeate_seen = permeate;
+    f->product_seen = product;
 
     const double oxidant = r->membrane_oxidant * species[CHLORINE].molar_mass;
-    pass(s, PASSED_CHLORINE, oxidant > OXIDANT_SEEN, g);
+    pass(f, PASSED_CHLORINE, oxidant > OXIDANT_SEEN, g);
 }

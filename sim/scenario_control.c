@@ -94,9 +94,8 @@ static void check_times(const struct context *c)
                  reader_find(c->group, "rinse_for") ? "rinse_for" : "rinse_every",
                  "make rinse_for shorter, or rinse_every longer",
                  "a rinse would last longer than the time from one to the next");
-    if (!c->rinses && reader_find(c->group, "rinse_bypass") != NULL)
-        complain(c, SEVERITY_WARNING, "rinse_bypass", "add rinse_at_start, rinse_every or the like",
-                 "no rinse is asked for");
+    if (!c->rinses)
+        reader_unused(&c->l->reader, c->section, "rinse_bypass", "no rinse is asked for");
 }
 
 /* Water that the rinse takes must lie between the switches, or each rinse calls for a filling. */

@@ -9,7 +9,6 @@
 #include <string.h>
 
 #include "channel.h"
-#include "first.h"
 #include "screen.h"
 #include "text.h"
 
@@ -23,8 +22,7 @@ void summary_init(struct summary *s)
     s->tank_lowest = s->salinity_lowest = s->coldest = s->least_flow = INFINITY;
     s->tank_highest = s->salinity_highest = s->warmest = s->most_flow = -INFINITY;
     s->dry_since = s->dry_first_day = s->spill_first_day = NAN;
-    for (int i = 0; i < PASSED_COUNT; i++)
-        s->passed[i] = s->passed_litres[i] = NAN;
+    first_init(&s->first);
 }
 
 static void keep_lowest(double value, double day, double *lowest, double *when)
@@ -132,7 +130,7 @@ void summary_see(void *self, const struct glimpse *g)
         see_renewal(s, g);
     }
     if (g->moment == MOMENT_PARCEL)
-        first_see(s, g);
+        first_see(&s->first, g);
     if (g->moment == MOMENT_END)
         see_end(s, g);
 }
@@ -155,12 +153,12 @@ int summary_broken(const struct summary *s, const struct plan *plan, FILE *out)
     int n = 0;
     n += broken(s->on_floor > l->spill, out, "water on the floor", LITRE * s->on_floor, "L");
     n += broken(s->dry_time > l->dry, out, "went without water", s->dry_time / 3600.0, "h");
-    n += broken(!isnan(s->passed[PASSED_PRODUCT_LIMIT]), out,
+    n += broken(!isnan(s->first.day[PASSED_PRODUCT_LIMIT]), out,
                 "the product reading came to its limit, first on day",
-                s->passed[PASSED_PRODUCT_LIMIT], "");
-    n += broken(!isnan(s->passed[PASSED_PERMEATE_LIMIT]), out,
+                s->first.day[PASSED_PRODUCT_LIMIT], "");
+    n += broken(!isnan(s->first.day[PASSED_PERMEATE_LIMIT]), out,
                 "the permeate reading came to its limit, first on day",
-                s->passed[PASSED_PERMEATE_LIMIT], "");
+                s->first.day[PASSED_PERMEATE_LIMIT], "");
     n += broken(s->salinity_lowest < l->salinity_low, out, "lowest salinity", s->salinity_lowest,
                 "g/kg");
     n += broken(s->salinity_highest > l->salinity_high, out, "highest salinity",
@@ -264,8 +262,8 @@ static json_t *json_passed(const struct summary *s)
     json_t *o = json_object();
     for (int i = 0; i < PASSED_COUNT; i++) {
         json_t *when = json_object();
-        put(when, "day", s->passed[i]);
-        put(when, "product_L", s->passed_litres[i]);
+        put(when, "day", s->first.day[i]);
+        put(when, "product_L", s->first.litres[i]);
         json_object_set_new(o, NAME[i], when);
     }
     return o;

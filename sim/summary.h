@@ -9,26 +9,10 @@
 #include <jansson.h>
 
 #include "balance.h"
+#include "first.h"
 #include "run.h"
 
-enum passed {                       /* first times, days; NAN if never */
-              PASSED_PRODUCT_LIMIT, /* the product reading is over its limit */
-              PASSED_PERMEATE_LIMIT,
-              PASSED_PRODUCT_USUAL, /* 1 ppm, common practice where no limit is set */
-              PASSED_SILICA,        /* 0.05 mg/L SiO2 in the product: no meter sees it */
-              PASSED_CARBON,        /* 1 mg/L of free CO2 in the product */
-              PASSED_SODIUM,        /* 5 % of the sodium of the permeate in the product */
-              PASSED_CHLORINE,      /* 0.1 mg/L of oxidant at the membrane */
-              PASSED_COUNT
-};
-
 enum { SUMMARY_WORDS = 80 };
-
-/* Water caught until it is a litre, and then judged. */
-struct caught {
-    double volume;                /* m3 */
-    double amount[SPECIES_COUNT]; /* mol, or kg as the species has it */
-};
 
 struct summary {
     double tank_lowest, tank_lowest_day; /* m, day */
@@ -37,10 +21,7 @@ struct summary {
     double salinity_lowest_day, salinity_highest_day;
     double dry_since, dry_time, dry_first_day; /* s without water when it was wanted, day */
     double spill_first_day;
-    double passed[PASSED_COUNT];        /* day */
-    double passed_litres[PASSED_COUNT]; /* L of product made until then */
-    struct caught permeate, product;       /* being filled */
-    double permeate_seen, product_seen; /* m3 that went by until the last parcel */
+    struct first first;
     int fills, topoffs, trips, cuts;
     int flushes; /* of new parts, that came to their end */
     int inlet_trips;                             /* of the low pressure switch, told or not */

@@ -54,7 +54,7 @@ Test(sizing, lasts_as_long_as_a_run_on_the_same_steady_water)
     summary_init(&summary);
     const struct observer o = { summary_see, &summary };
     fixture_run(&p, &plan, &o, &out);
-    const double litres = summary.passed_litres[PASSED_PRODUCT_LIMIT];
+    const double litres = summary.first.litres[PASSED_PRODUCT_LIMIT];
     cr_assert_float_eq(sizing.life[3][LIFE_MIDDLE].litres, litres, 0.03 * litres, "%g against %g",
                        sizing.life[3][LIFE_MIDDLE].litres, litres);
 }

@@ -55,13 +55,13 @@ Test(summary, dates_what_the_product_shows_in_the_order_that_chemistry_wants)
     plan.draw[0].every = 2.0 * 86400.0;
     plan.limits.product = 1e-3;
     run(&p, &plan);
-    const double *day = summary.passed;
+    const double *day = summary.first.day;
     cr_assert_gt(day[PASSED_SILICA], 1.0, "%g", day[PASSED_SILICA]);
     cr_assert_gt(day[PASSED_CARBON], day[PASSED_SILICA], "%g, silica %g", day[PASSED_CARBON],
                  day[PASSED_SILICA]);
     cr_assert_gt(day[PASSED_PRODUCT_LIMIT], day[PASSED_SILICA], "silica shows on no meter");
     cr_assert(!(day[PASSED_SODIUM] <= day[PASSED_CARBON]), "sodium last, if at all");
-    cr_assert_gt(summary.passed_litres[PASSED_CARBON], summary.passed_litres[PASSED_SILICA]);
+    cr_assert_gt(summary.first.litres[PASSED_CARBON], summary.first.litres[PASSED_SILICA]);
 }
 
 Test(summary, adds_up_the_money)
@@ -137,8 +137,8 @@ Test(summary, dates_one_ppm_where_no_limit_is_set_and_breaks_nothing)
     struct plan plan = fixture_plan(400.0);
     plan.draw[0].every = 2.0 * 86400.0;
     run(&p, &plan);
-    cr_assert_not(isnan(summary.passed[PASSED_PRODUCT_USUAL]));
-    cr_assert(isnan(summary.passed[PASSED_PRODUCT_LIMIT]));
+    cr_assert_not(isnan(summary.first.day[PASSED_PRODUCT_USUAL]));
+    cr_assert(isnan(summary.first.day[PASSED_PRODUCT_LIMIT]));
     cr_assert_eq(summary_broken(&summary, &plan, NULL), 0);
 }
 
@@ -166,10 +166,10 @@ Test(summary, dates_the_meter_alike_however_small_the_parcels_of_many_small_fill
     p.train[3].params.resin.anion_capacity *= 0.1;
     const struct plan plan = fixture_plan(120.0);
     run(&p, &plan);
-    const double day = summary.passed[PASSED_PRODUCT_USUAL];
+    const double day = summary.first.day[PASSED_PRODUCT_USUAL];
     cr_assert_gt(day, 5.0, "%g", day);
     p.parcel_scale = 0.1;
     run(&p, &plan);
-    cr_assert_float_eq(summary.passed[PASSED_PRODUCT_USUAL], day, 0.05 * day, "%g against %g", day,
-                       summary.passed[PASSED_PRODUCT_USUAL]);
+    cr_assert_float_eq(summary.first.day[PASSED_PRODUCT_USUAL], day, 0.05 * day, "%g against %g", day,
+                       summary.first.day[PASSED_PRODUCT_USUAL]);
 }
