@@ -25,7 +25,7 @@ names = sprintf('sans-serif,%d', small)
 plot 'pairs-title.dat' using (76):(17):1 with labels left font 'sans-serif,15' noenhanced, \
      '-' using (76):(42):1 with labels left textcolor rgb '#505050' noenhanced, \
      'pairs.dat' using (x($1)):(y($2)):(x($1) - half):(x($1) + half):(y($2) - half):(y($2) + half):3 with boxxyerror fc rgb variable fs solid 1.0 border lc rgb '#b0b0b0', \
-     '' using ($6 == 1 ? x($1) : NaN):(y($2)):(x($1) - half):(x($1) + half):(y($2) - half):(y($2) + half) with boxxyerror fs empty border lc rgb '#000000' lw 1.6, \
+     '' using ($6 == 1 ? x($1) : NaN):(y($2)):(x($1) - half):(x($1) + half):(y($2) - half):(y($2) + half) with boxxyerror fs empty lc rgb '#000000' lw 1.6, \
      '' using (x($1)):(y($2)):5:4 with labels font letters textcolor rgb variable noenhanced, \
      'pairs-labels.dat' using (left - 6):(y($1)):2 with labels right font names noenhanced, \
      '' using (x($1)):(top - 6):2 with labels left rotate by 90 font names noenhanced, \

@@ -18,9 +18,11 @@ unset border
 unset tics
 plot 'worst-title.dat' using (0):(0.68):1 with labels left font 'sans-serif,15' noenhanced, \
      '-' using (0):(0.2):1 with labels left textcolor rgb '#505050' noenhanced
-Levels after the sets of faults that spill soonest; dotted: a fault comes, triangle: the first drop
+Levels after the sets that spill soonest (of sets alike the likeliest); dotted: a further fault; triangle: first drop
 e
 
+# behind the end of the lines there is room to lead them to their words
+lead = 1.06
 place(i) = 1.0 - 1.0 * (first + (i - 1) * (head + panel + foot)) / high
 do for [i = 1:tracks] {
     set lmargin at screen 76.0 / wide
@@ -34,8 +36,8 @@ do for [i = 1:tracks] {
     unset tics
     unset xlabel
     unset ylabel
-    plot 'worst-heads.dat' using (0):($0 == i - 1 ? 0.66 : NaN):1 with labels left font 'sans-serif:Bold,12' noenhanced, \
-         '' using (0):($0 == i - 1 ? 0.28 : NaN):2 with labels left noenhanced
+    plot 'worst-heads.dat' using (0):($0 == i - 1 ? 0.72 : NaN):1 with labels left font 'sans-serif,13' noenhanced, \
+         '' using (0):($0 == i - 1 ? 0.40 : NaN):2 with labels left textcolor rgb '#505050' noenhanced
 
     do for [v = 1:(served ? 2 : 1)] {
         k = 2 * (i - 1) + v
@@ -47,7 +49,7 @@ do for [i = 1:tracks] {
         set tmargin at screen place(i) - 1.0 * head / high
         set bmargin at screen place(i) - 1.0 * (head + panel) / high
         set border 3 lc rgb '#505050'
-        set xrange [0:last]
+        set xrange [0:lead * last]
         set yrange [low:top]
         set xtics value(sprintf('xstep%d', i)) nomirror out scale 0.6
         set ytics value(sprintf('ystep%d', k)) nomirror out scale 0.6
@@ -58,7 +60,8 @@ do for [i = 1:tracks] {
              'worst-marks.dat' using ($1 == i && strcol(3) eq 'f' ? $2 : NaN):(low):(0):(top - low) with vectors nohead lc rgb '#c04a00' lw 1.2 dt (2,3), \
              'worst.dat' using ($1 == i ? $2 : NaN):(v == 1 ? $3 : $4) with lines lc rgb (v == 1 ? 0x0072b2 : 0x00795a) lw 2, \
              'worst-marks.dat' using ($1 == i && strcol(3) eq (v == 1 ? 't' : 's') ? $2 : NaN):(top) with points pt 11 ps 1.2 lc rgb '#c04a00', \
-             'worst-labels.dat' using ($1 == k ? last : NaN):2:4:3 with labels left offset character 0.8,0 textcolor rgb variable noenhanced
+             'worst-labels.dat' using ($1 == k ? last : NaN):2:((lead - 1) * last):($3 - $2) with vectors nohead lc rgb '#b0b0b0' lw 0.8, \
+             '' using ($1 == k ? lead * last : NaN):3:5:4 with labels left offset character 0.4,0 textcolor rgb variable noenhanced
     }
 }
 unset multiplot

@@ -13,7 +13,9 @@ static const double HOUR = 3600.0; /* s */
 static const double DAY = 86400.0; /* s */
 static const double BEYOND = 1.5;  /* times the first drop that a track is followed */
 
-enum { EVEN_POINTS = 400, CHANGE_POINTS = 1000 };
+static const double ALIKE = 0.01; /* of two times or amounts that look the same in a picture */
+
+enum { EVEN_POINTS = 400, CHANGE_POINTS = 1000, LOOKS = 20000 };
 
 const char picture_letter[SIGN_COUNT] = { 'H', 'D', 'L', '+', 'o', '.', ' ' };
 
@@ -139,7 +141,7 @@ static void put_point(struct follower *w, const struct plant *p, double t, const
                                 .spilled = x[X_SPILL] + x[X_BASIN_SPILL] - w->spilled };
 }
 
-/* Levels run straight between changes, so that few points hold them. */
+/* Looks are even; a change is kept where it comes, unless it comes with a crowd of others. */
 static void follow(void *self, const struct glimpse *g)
 {
     struct follower *w = self;
@@ -154,16 +156,35 @@ static void follow(void *self, const struct glimpse *g)
 static enum status follow_row(const struct overflow_found *f, const struct chance_row *row,
                               struct picture_track *k)
 {
-    const struct trial *trial = &row->set->first;
-    const struct moment_saved *m = campaign_moment(f->campaign, trial->moment);
+    struct trial trial = row->set->first;
+    const struct moment_saved *m = campaign_moment(f->campaign, trial.moment);
     const double *x = m->saved.state.x;
     struct follower w = { .track = k, .from = m->t, .spilled = x[X_SPILL] + x[X_BASIN_SPILL] };
     const struct observer o = { follow, &w };
     k->row = row;
     k->end = fmin(f->span, fmax(BEYOND * picture_first_drop(&row->set->worst), HOUR));
+    trial.look = fmax(k->end / EVEN_POINTS, f->span / LOOKS);
     put_point(&w, &f->scenario->plant, 0.0, x);
-    k->damage = campaign_try(f->campaign, trial, &o);
+    k->damage = campaign_try(f->campaign, &trial, &o);
     return k->damage.status;
+}
+
+static bool near(double a, double b)
+{
+    return a == b || fabs(a - b) <= ALIKE * fmax(fabs(a), fabs(b));
+}
+
+/* Whether a set that does the same is followed already: a second picture would tell nothing new. */
+static bool is_followed(const struct picture *p, const struct chance_row *row)
+{
+    const struct damage *d = &row->set->worst;
+    for (int i = 0; i < p->tracks; i++) {
+        const struct damage *e = &p->track[i].row->set->worst;
+        if (near(d->spill, e->spill) && near(d->basin_spill, e->basin_spill) &&
+            near(d->floor, e->floor))
+            return true;
+    }
+    return false;
 }
 
 enum status picture_create(const struct overflow_found *f, struct picture **out)
@@ -174,8 +195,10 @@ enum status picture_create(const struct overflow_found *f, struct picture **out)
     p->found = f;
     put_signs(p);
     TRY(put_orders(p));
-    while (p->tracks < PICTURE_TRACKS && p->tracks < p->spills) {
-        TRY(follow_row(f, p->early[p->tracks], &p->track[p->tracks]));
+    for (int i = 0; i < p->spills && p->tracks < PICTURE_TRACKS; i++) {
+        if (is_followed(p, p->early[i]))
+            continue;
+        TRY(follow_row(f, p->early[i], &p->track[p->tracks]));
         p->tracks++;
     }
     return STATUS_OK;

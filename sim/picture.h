@@ -49,7 +49,7 @@ struct picture {
     const struct chance_row **likely; /* the likeliest first: their numbers are those of what is printed */
     const struct chance_row **early;  /* the earliest on the floor first */
     int tracks;
-    struct picture_track track[PICTURE_TRACKS]; /* of the earliest */
+    struct picture_track track[PICTURE_TRACKS]; /* of the earliest; of sets alike the likeliest */
     enum picture_sign sign[HAZARDS_MAX][HAZARDS_MAX];
 };
 

@@ -84,7 +84,7 @@ enum status picture_pairs(struct sheet *s)
 /* ---- levels after the worst sets --------------------------------------------------------------
  */
 
-enum { TRACK_HEAD = 40, TRACK_HIGH = 150, TRACK_FOOT = 50, SERVED_LEFT = 540 };
+enum { TRACK_HEAD = 52, TRACK_HIGH = 160, TRACK_FOOT = 50, SERVED_LEFT = 540 };
 
 static const double LONG = 72.0; /* h, from which on days are easier to read */
 
@@ -99,6 +99,16 @@ static void put_lines(FILE *out, struct panel *p, int number, const struct pictu
 {
     for (int i = 0; i < marks; i++)
         sheet_line(out, p, number, scale * mark[i].level, mark[i].words);
+}
+
+/* Labels that had to be moved are led to their lines. */
+static void put_track_labels(FILE *out, struct panel *p, int number)
+{
+    sheet_spread(p);
+    for (int i = 0; i < p->labels; i++)
+        sheet_put(out, "%d\t%.9g\t%.9g\t%d\t%s\n", number, p->label[i].y,
+                  p->low + (p->high - p->low) * p->label[i].place / p->height, p->label[i].colour,
+                  p->label[i].text);
 }
 
 /* Axes of the two vessels, cm and mm; both hold their rims. */
@@ -119,7 +129,9 @@ static void set_axes(const struct picture_track *k, const struct plant *plant, s
         pair[v] = (struct panel){ .height = TRACK_HIGH };
         const double from = starts[v] ? fmin(low[v], least[v]) : low[v];
         const double to = fmax(high[v], rim[v]), room = 0.06 * (to - from);
-        sheet_axis(&pair[v], from - room, to + room, v == 0 ? 1.0 : 2.0);
+        sheet_axis(&pair[v], from, to, v == 0 ? 1.0 : 2.0);
+        pair[v].low = from - room;
+        pair[v].high = fmax(to, from + 1.0) + room;
     }
 }
 
@@ -163,7 +175,7 @@ static void put_track(const struct picture *p, int i, const struct levels *f)
     put_lines(f->lines, &pair[0], 2 * i + 1, mark, picture_tank_marks(plant, mark), 100.0);
     put_lines(f->lines, &pair[1], 2 * i + 2, mark, picture_served_marks(plant, mark), 1e3);
     for (int v = 0; v < 2; v++) {
-        sheet_labels(f->labels, &pair[v], 2 * i + v + 1);
+        put_track_labels(f->labels, &pair[v], 2 * i + v + 1);
         sheet_put(f->par, "ymin%d = %.9g\nymax%d = %.9g\nystep%d = %.9g\n", 2 * i + v + 1,
                   pair[v].low, 2 * i + v + 1, pair[v].high, 2 * i + v + 1, pair[v].step);
     }
@@ -183,7 +195,7 @@ static void open_levels(struct sheet *s, struct levels *f)
                           sheet_open(s, "-heads.dat"),  sheet_open(s, ".par") };
     sheet_put(f->data, "# picture\ttime\ttank cm\tserved water mm\n");
     sheet_put(f->lines, "# panel\ty\tname\n");
-    sheet_put(f->labels, "# panel\ty\tcolour\twords\n");
+    sheet_put(f->labels, "# panel\ty of the line\ty of the words\tcolour\twords\n");
     sheet_put(f->marks, "# picture\ttime\tfault, or first drop of tank or served water\n");
     sheet_put(f->heads, "# set\twhat comes of it\n");
     sheet_put(f->par, "# axes and places in the figure; the script beside reads them\n");

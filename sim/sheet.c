@@ -158,7 +158,7 @@ static int by_y(const void *a, const void *b)
 }
 
 /* Moves labels apart so that none covers another, as little as that takes. */
-static void spread_labels(struct panel *p)
+void sheet_spread(struct panel *p)
 {
     const double least = 0.4 * LINE, most = p->height - 0.2 * LINE;
 
@@ -173,14 +173,6 @@ static void spread_labels(struct panel *p)
                 p->label[i - 1].place = fmax(p->label[i - 1].place - 0.5 * close, least);
             }
         }
-}
-
-void sheet_labels(FILE *out, struct panel *p, int number)
-{
-    spread_labels(p);
-    for (int i = 0; i < p->labels; i++)
-        sheet_put(out, "%d\t%.9g\t%d\t%s\n", number, y_of(p, p->label[i].place),
-                  p->label[i].colour, p->label[i].text);
 }
 
 /* Writes the numbers of the axes, FIGURE.par, and the labels, FIGURE-labels.dat.  `top` px are kept
@@ -215,7 +207,10 @@ void sheet_axes(struct sheet *s, struct panel panel[], int panels, const struct 
                   1.0 - (double)(at + p->height) / high);
         sheet_put(par, "y%dmin = %.9g\ny%dmax = %.9g\ny%dstep = %.9g\n", i + 1, p->low, i + 1,
                   p->high, i + 1, p->step);
-        sheet_labels(labels, p, i + 1);
+        sheet_spread(p);
+        for (int j = 0; j < p->labels; j++)
+            sheet_put(labels, "%d\t%.9g\t%d\t%s\n", i + 1, y_of(p, p->label[j].place),
+                      p->label[j].colour, p->label[j].text);
         at += p->height + GAP;
     }
     sheet_close(s, par);

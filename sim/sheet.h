@@ -73,8 +73,8 @@ void sheet_axis(struct panel *p, double low, double high, double least);
 void sheet_label(struct panel *p, double y, enum colour colour, const char *format, ...)
     __attribute__((format(printf, 4, 5)));
 
-/* Writes the labels of panel `number`, moved apart: panel, y, colour, words. */
-void sheet_labels(FILE *out, struct panel *p, int number);
+/* Sets the place of each label, so that none covers another. */
+void sheet_spread(struct panel *p);
 
 /* Value of a key of limits.csv, NAN if it is not there; its text copied to words unless NULL. */
 double sheet_limit(const struct sheet *s, const char *key, char words[WORDS_MAX * 2]);
