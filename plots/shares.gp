@@ -20,7 +20,7 @@ unset border
 unset tics
 plot 'shares-title.dat' using (0):(0.68):1 with labels left font 'sans-serif,15' noenhanced, \
      '-' using (0):(0.2):1 with labels left textcolor rgb '#505050' noenhanced
-What a spill would come from: shares, and how often
+What a spill would come from; dot: mean, line: 5 to 95 % of what the rates may be
 e
 
 # heads stand over the names, in px
@@ -47,7 +47,7 @@ set rmargin at screen 1.0 - 135.0 / wide
 set logscale x
 set xrange [xmin:xmax]
 set xtics ("" 1e-10, "1 billion" 1e-9, "" 1e-8, "10 million" 1e-7, "" 1e-6, "100 000" 1e-5, "" 1e-4, "1000" 1e-3, "" 1e-2, "10" 1e-1, "" 1, "0.1" 10, "" 100)
-set xlabel 'once in so many years: mean, 5 to 95 % (logarithmic)' offset character 0,0.2
+set xlabel 'once in so many years (logarithmic)' offset character 0,0.2
 plot 'shares.dat' using 3:1:($5 - $3):(0) with vectors nohead lc rgb '#505050' lw 1.6, \
      '' using 3:1 with points pt '|' lc rgb '#505050', \
      '' using 5:1 with points pt '|' lc rgb '#505050', \

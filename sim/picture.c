@@ -171,7 +171,9 @@ static enum status follow_row(const struct overflow_found *f, const struct chanc
 
 static bool near(double a, double b)
 {
-    return a == b || fabs(a - b) <= ALIKE * fmax(fabs(a), fabs(b));
+    if (!isfinite(a) || !isfinite(b))
+        return isfinite(a) == isfinite(b);
+    return fabs(a - b) <= ALIKE * fmax(fabs(a), fabs(b));
 }
 
 /* Whether a set that does the same is followed already: a second picture would tell nothing new. */

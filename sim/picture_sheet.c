@@ -15,14 +15,12 @@ static const double HOUR = 3600.0; /* s */
 
 enum { TIMES_MAX = 24, SETS_SHOWN = 10, PARTS_SHOWN = 10, ROW_GAP = 9, HEAD_HIGH = 24 };
 
-const struct figure picture_figures[] = {
-    { "times", picture_times,
-      "nothing that was tried spills, so there is only the matrix of pairs to draw" },
-    { "pairs", picture_pairs, NULL },
-    { "shares", picture_shares, NULL },
-    { "worst", picture_worst, NULL },
-    { NULL, NULL, NULL }
-};
+const struct figure picture_figures[] = { { "times", picture_times,
+                                            "nothing spills: there is only the matrix of pairs" },
+                                          { "pairs", picture_pairs, NULL },
+                                          { "shares", picture_shares, NULL },
+                                          { "worst", picture_worst, NULL },
+                                          { NULL, NULL, NULL } };
 
 /* ---- names ------------------------------------------------------------------------------------
  */
@@ -95,13 +93,13 @@ enum status picture_times(struct sheet *s)
     sheet_close(s, names);
 
     out = sheet_open(s, "-words.dat");
-    sheet_put(out, "# under the title, then what is not drawn\n");
-    sheet_put(
-        out,
-        "How soon water is on the floor: the smallest sets of faults that spill, worst first\n");
-    sheet_put(out, shown < p->spills ? "and %d more, later than these: sets.csv\n" : " \n",
-              p->spills - shown);
-    sheet_put(out, "on the floor in %s\n", screen_span(p->found->span, span));
+    sheet_put(out, "# place\twords\n");
+    sheet_put(out, "beside\ton the floor in %s\n", screen_span(p->found->span, span));
+    /* gnuplot 5 crashes on a plot of labels that has none */
+    if (shown < p->spills)
+        sheet_put(out, "below\tand %d more, later than these: sets.csv\n", p->spills - shown);
+    else
+        sheet_put(out, "below\t \n");
     sheet_close(s, out);
 
     FILE *par = sheet_open(s, ".par");
