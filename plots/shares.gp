@@ -42,7 +42,7 @@ plot 'shares.dat' using ($2 / 2):1:(0):2:($1 - 7):($1 + 7):(strcol(6) eq 'p' ? 0
      '' using ($2 < 82 ? NaN : $2):1:(sprintf('%.0f %%', $2)) with labels right offset character -0.6,0 noenhanced, \
      'shares-labels.dat' using (0):1:2 with labels right offset character -1,0 noenhanced
 
-set lmargin at screen 1.0 * (right + 40) / wide
+set lmargin at screen 1.0 * (right + 62) / wide
 set rmargin at screen 1.0 - 135.0 / wide
 set logscale x
 set xrange [xmin:xmax]
