@@ -44,7 +44,7 @@ for name in overflow.json overflow.txt sets.csv parts.csv levels.csv limits.csv 
 done
 "$leat" overflow line.cfg -q --format json >printed.json 2>err
 check "what is printed is what is kept" cmp -s printed.json kept/overflow.json
-check "the resolved scenario is whole" "$leat" check kept/scenario.resolved.cfg -q
+expect "the resolved scenario is sound" 0 check kept/scenario.resolved.cfg
 cp -r kept before
 expect "an older folder stays" 73 overflow line.cfg -q -o kept
 check "byte for byte" diff -r kept before
@@ -58,6 +58,13 @@ PATH=$work/empty expect "without gnuplot" 0 overflow line.cfg -q -o bare
 says "words say so" err "gnuplot was not found"
 check "the data are there" [ -s bare/figures/pairs.dat ]
 check "but no picture" [ ! -e bare/figures/pairs.svg ]
+"$leat" overflow line.cfg -q -o cut --triples >out 2>err &
+sleep 0.3
+kill -TERM $!
+wait $!
+status=$?
+check "stopped by a person" [ $status = 143 ]
+check "there is no folder then" [ ! -e cut ]
 expect "text needs no folder and no gnuplot" 0 overflow line.cfg -q --terminal
 says "levels as text" out "LEVELS after the sets"
 check "nothing half-written is left" [ "$(strays)" = "" ]
