@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * sample, indices: against stratification by count, exact integrals, tables of order statistics, and
- * functions whose indices are known in closed form.
+ * sample, indices: against stratification by count, exact integrals, tables of order statistics,
+ * and functions whose indices are known in closed form.
  */
 #include <criterion/criterion.h>
 #include <math.h>
@@ -29,7 +29,8 @@ Test(sample, latin_hypercube_has_one_point_in_each_stratum_of_each_dimension)
     }
 }
 
-/* McKay, Beckman and Conover (1979): of a sum of the inputs the mean varies far less than by chance. */
+/* McKay, Beckman and Conover (1979): of a sum of the inputs the mean varies far less than by
+ * chance. */
 Test(sample, latin_hypercube_narrows_the_mean_of_a_sum)
 {
     enum { N = 50, D = 4, TIMES = 200 };
@@ -46,12 +47,15 @@ Test(sample, latin_hypercube_narrows_the_mean_of_a_sum)
     cr_assert_lt(squares, 0.01 * by_chance, "%g of %g", squares, by_chance);
 }
 
-/* The first numbers of the unshifted sequence, Bratley and Fox (1988): a shift keeps differences. */
+/* The first numbers of the unshifted sequence, Bratley and Fox (1988): a shift keeps differences.
+ */
 Test(sample, sobol_is_the_published_sequence_shifted)
 {
     double u[4 * 2];
     cr_assert(sample_sobol(u, 4, 2, 3));
-    static const double known[4][2] = { { 0.5, 0.5 }, { 0.75, 0.25 }, { 0.25, 0.75 }, { 0.375, 0.375 } };
+    static const double known[4][2] = {
+        { 0.5, 0.5 }, { 0.75, 0.25 }, { 0.25, 0.75 }, { 0.375, 0.375 }
+    };
     for (int i = 1; i < 4; i++)
         for (int d = 0; d < 2; d++) {
             const double shift = u[2 * i + d] - u[d], expected = known[i][d] - known[0][d];
@@ -99,8 +103,8 @@ Test(spread, quantiles_are_those_of_the_normal_and_of_its_halves)
 }
 
 /* Confidence of the median between two order statistics: tables of the sign test, W. J. Conover,
- * Practical Nonparametric Statistics (from memory; each is 1 - 2 P[Bin(n, 1/2) < k], a sum of a row of
- * Pascal's triangle: n = 10, 2nd to 9th: 1 - 22/1024 = 0.9785; n = 20, 6th to 15th: 0.9586). */
+ * Practical Nonparametric Statistics (from memory; each is 1 - 2 P[Bin(n, 1/2) < k], a sum of a row
+ * of Pascal's triangle: n = 10, 2nd to 9th: 1 - 22/1024 = 0.9785; n = 20, 6th to 15th: 0.9586). */
 Test(sample, ranks_about_the_median_are_those_of_the_tables)
 {
     struct ranks r = sample_quantile_ranks(10, 0.5, 0.95);
@@ -164,8 +168,10 @@ Test(indices, of_the_ishigami_function)
     const double first[] = { D1 / D, D2 / D, 0.0 };
     const double total[] = { (D1 + D13) / D, D2 / D, D13 / D };
     for (int k = 0; k < 3; k++) {
-        cr_expect_float_eq(s[k].first, first[k], 0.02, "first %d: %g, not %g", k, s[k].first, first[k]);
-        cr_expect_float_eq(s[k].total, total[k], 0.02, "total %d: %g, not %g", k, s[k].total, total[k]);
+        cr_expect_float_eq(s[k].first, first[k], 0.02, "first %d: %g, not %g", k, s[k].first,
+                           first[k]);
+        cr_expect_float_eq(s[k].total, total[k], 0.02, "total %d: %g, not %g", k, s[k].total,
+                           total[k]);
         cr_expect(s[k].first_low < first[k] + 0.01 && first[k] - 0.01 < s[k].first_high);
         cr_expect(s[k].total_low < total[k] + 0.01 && total[k] - 0.01 < s[k].total_high);
     }
