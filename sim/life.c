@@ -174,7 +174,7 @@ static void move(struct follow *f, const struct stretch *s, double share, double
         x[X_STARTS] += share * m[X_STARTS];
         f->state.opened = f->state.t - share * s->lasts - share * longer;
     } else { /* no rest, no start */
-        f->state.opened = f->state.t - share * (m[X_RUNNING] + longer);
+        f->state.opened = f->state.t - share * making;
     }
 }
 
