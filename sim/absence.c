@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * absence: see absence.h.  A cartridge ends by the rules that the scenario has for it (rule.h); where
- * it has none that holds, by what `check` goes by: clogged, oxidant at the membrane, a reading over
- * its limit, judged by the litre.
+ * absence: see absence.h.  A cartridge ends by the rules that the scenario has for it (rule.h);
+ * where it has none that holds, by what `check` goes by: clogged, oxidant at the membrane, a
+ * reading over its limit, judged by the litre.
  */
 #include "absence.h"
 
@@ -13,10 +13,11 @@
 #include "channel.h"
 #include "rule.h"
 
-static const double LOOK = 21600.0;       /* s between two looks at the cartridges */
+static const double LOOK = 3600.0;       /* s between two looks at the cartridges */
 static const double PRODUCT_USUAL = 1e-3; /* kg/m3 on the meter, common practice */
 static const double LOW = 0.95;           /* of its volume: the served water is short */
 static const double BAND = 1e-9;          /* m3, no water is wanted in vain below it */
+static const double PASSED_LEAST = 1e-6;  /* m3 of feed: less passes no judgement */
 
 double absence_limit(const struct plan *plan)
 {
@@ -31,6 +32,8 @@ struct watch {
     struct absence_year *year;
     struct first first;
     double from, looked; /* s */
+    double fed;          /* m3 of feed when the water was last judged */
+    bool unseen;         /* water has passed since the last look at the cartridges */
     double renewed[STAGES_MAX];
     bool ended[STAGES_MAX];
     double x0[X_COUNT];
@@ -88,6 +91,7 @@ static void look(struct watch *w, const struct glimpse *g)
 {
     const struct rule_look l = { g->plant, g->plan, g->state, w->renewed };
     w->looked = g->t;
+    w->unseen = false;
     for (int k = 0; k < g->plant->stages; k++) {
         if (w->ended[k])
             continue;
@@ -128,8 +132,7 @@ static void see_water(struct watch *w, const struct glimpse *g)
     const double t = g->t - w->from;
     const bool over = (s->tank_brim && g->signals->spill_flow > 0.0) ||
                       (s->basin_brim && g->signals->basin_spill_flow > 0.0);
-    const bool wanting =
-        g->x[X_UNMET] > w->x0[X_UNMET] + BAND || (s->tank_dry && s->topoff_call);
+    const bool wanting = g->x[X_UNMET] > w->x0[X_UNMET] + BAND || (s->tank_dry && s->topoff_call);
     earliest(&a->spill, over, t);
     earliest(&a->dry, wanting, t);
     if (g->plant->has_basin) {
@@ -143,17 +146,19 @@ static void see_water(struct watch *w, const struct glimpse *g)
     a->silica = fmax(passed(w, PASSED_SILICA) - w->from, 0.0);
 }
 
+/* While nothing passes, what the readings show is of the water before: then nothing is judged. */
 static void see(void *self, const struct glimpse *g)
 {
     struct watch *w = self;
     if (g->moment == MOMENT_CHANGE && strcmp(g->change->kind, "replace") == 0)
         fresh(w, g);
-    if (g->moment == MOMENT_PARCEL) {
+    if (g->moment == MOMENT_PARCEL && g->x[X_FEED] > w->fed + PASSED_LEAST) {
         first_see(&w->first, g);
-        if (g->t >= w->looked + LOOK)
-            look(w, g);
+        w->fed = g->x[X_FEED];
+        w->unseen = true;
     }
-    if (g->moment == MOMENT_END && !w->year)
+    const bool due = g->moment == MOMENT_PARCEL && g->t >= w->looked + LOOK;
+    if (w->unseen && (due || g->moment == MOMENT_END))
         look(w, g);
     if (w->out)
         see_water(w, g);
@@ -183,6 +188,7 @@ static void begin(struct watch *w, const struct plant *p, const struct run_saved
     first_init(&w->first);
     w->first.permeate_seen = x[X_PRODUCT] + x[X_DIVERTED];
     w->first.product_seen = p->has_bladder ? x[X_DELIVERED] : x[X_PRODUCT];
+    w->fed = x[X_FEED];
     memcpy(w->renewed, from->renewed, sizeof w->renewed);
     memcpy(w->x0, x, sizeof w->x0);
 }
@@ -273,9 +279,7 @@ enum status absence_year(struct absence_year *y, const struct plant *p, const st
     struct watch w = { .year = y };
     first_init(&w.first);
     const struct observer o = { see, &w };
-    const struct run_options options = { .observers = &o,
-                                         .observer_count = 1,
-                                         .stop = y->stopped };
+    const struct run_options options = { .observers = &o, .observer_count = 1, .stop = y->stopped };
     struct run *r = run_create(p, own, &options);
     const enum status status = r ? through(y, r, own) : STATUS_MEMORY;
     run_free(r);

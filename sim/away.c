@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * away: see away.h.  Water and faults come from the campaign of `overflow` with the span of the absence;
- * a measure is the same campaign, gone on from the moment at which the door closes.
+ * away: see away.h.  Water and faults come from the campaign of `overflow` with the span of the
+ * absence; a measure is the same campaign, gone on from the moment at which the door closes.
  */
 #include "away.h"
 
@@ -174,8 +174,8 @@ static struct chance within(const struct away *a, const struct chance *yearly)
 static enum status reckon(const struct away *a, const struct sets *s, unsigned long seed,
                           struct chances *out)
 {
-    return chance_reckon(out, s, &a->scenario->plan,
-                         1.0 / campaign_cycle(a->overflow.campaign), seed);
+    return chance_reckon(out, s, &a->scenario->plan, 1.0 / campaign_cycle(a->overflow.campaign),
+                         seed);
 }
 
 /* Singles alone, so that measures can be compared; the total of all that was tried beside it. */
@@ -192,9 +192,11 @@ static enum status sum_up_faults(struct away *a, struct away_measure *m, unsigne
         m->single = within(a, &alone.spill);
         m->dry = within(a, &alone.total[HARM_DRY]);
         m->spills = m->dries = 0;
+        m->floor = 0.0;
         for (int i = 0; i < alone.rows; i++) {
             m->spills += alone.row[i].harm[HARM_TANK] || alone.row[i].harm[HARM_SERVED];
             m->dries += alone.row[i].harm[HARM_DRY];
+            m->floor = fmax(m->floor, alone.row[i].set->worst.floor);
         }
         chance_free(&m->chances);
         status = reckon(a, m->sets, seed, &m->chances);
@@ -273,8 +275,9 @@ static enum status try_pairs(struct away *a, struct away_measure *m, unsigned lo
     return status;
 }
 
-/* What holds comes first, then what spills least; of equals what shuts the supply, for a line that
- * comes off in front of the feed valve; else what lasts longest, else what is done soonest. */
+/* What holds comes first, then what spills least often and least; of equals what shuts the supply,
+ * for a line that comes off in front of the feed valve; else what lasts longest, else what is done
+ * soonest. */
 static bool is_better(const struct away_measure *m, const struct away_measure *than)
 {
     if (m->holds != than->holds)
@@ -283,6 +286,8 @@ static bool is_better(const struct away_measure *m, const struct away_measure *t
         return m->lasts_least > than->lasts_least;
     if (m->single.mean != than->single.mean)
         return m->single.mean < than->single.mean;
+    if (m->floor != than->floor)
+        return m->floor < than->floor;
     return (m->door->deeds & DEED_SHUT) && !(than->door->deeds & DEED_SHUT);
 }
 
@@ -382,7 +387,9 @@ static enum status try_cases(struct away *a)
         struct away_case *c = &a->cases_of[a->cases++];
         c->t = y->saved[i].state.t;
         snprintf(c->words, sizeof c->words, "%s",
-                 a->dated ? "that day" : i == 0 ? "worst season" : "last day");
+                 a->dated ? "that day"
+                 : i == 0 ? "worst season"
+                          : "last day");
         TRY(run_case(a, c, &y->saved[i], 0));
     }
     struct away_case *c = &a->cases_of[a->cases++];

@@ -32,6 +32,7 @@ struct away_measure {
     struct chance spill;        /* the same of any set that was tried */
     struct chance dry;          /* of one fault that leaves it short */
     int spills, dries;          /* single faults that do */
+    double floor;               /* m3, the most that one of them puts on the floor */
     bool pairs;                 /* were tried too */
 };
 

@@ -28,9 +28,9 @@ static json_t *fault_json(const struct away_measure *m, const struct chance_row 
 {
     const struct damage *d = &r->set->worst;
     char name[SET_WORDS];
-    json_t *o = json_pack("{s:s, s:b, s:b, s:b}", "faults", sets_name(m->sets, r->set, name), "tank",
-                          r->harm[HARM_TANK], "served", r->harm[HARM_SERVED], "dry",
-                          r->harm[HARM_DRY]);
+    json_t *o =
+        json_pack("{s:s, s:b, s:b, s:b}", "faults", sets_name(m->sets, r->set, name), "tank",
+                  r->harm[HARM_TANK], "served", r->harm[HARM_SERVED], "dry", r->harm[HARM_DRY]);
     put(o, "tank_spills_after_h", d->spill / HOUR);
     put(o, "served_spills_after_h", d->basin_spill / HOUR);
     put(o, "short_after_h", sets_begins(d, HARM_DRY) / HOUR);
@@ -45,9 +45,9 @@ static json_t *measure_json(const struct away *a, const struct away_measure *m)
     const struct moment_saved *worst = campaign_moment(a->overflow.campaign, m->worst_moment);
     json_t *faults = json_array();
     json_t *o = json_pack("{s:s, s:b, s:i, s:i, s:i, s:b, s:s}", "measure", m->door->name, "holds",
-                          m->holds, "faults_tried", m->sets->hazards, "faults_that_spill", m->spills,
-                          "faults_that_leave_short", m->dries, "pairs_tried_too", m->pairs,
-                          "worst_moment", worst->words);
+                          m->holds, "faults_tried", m->sets->hazards, "faults_that_spill",
+                          m->spills, "faults_that_leave_short", m->dries, "pairs_tried_too",
+                          m->pairs, "worst_moment", worst->words);
     put(o, "worst_moment_day", worst->t / DAY);
     put(o, "lasts_least_h", m->lasts_least / HOUR);
     put(o, "lasts_most_h", m->lasts_most / HOUR);
@@ -59,6 +59,7 @@ static json_t *measure_json(const struct away *a, const struct away_measure *m)
     put(o, "lowest_served_level_cm", 100.0 * w->served_least);
     put(o, "lowest_salinity_g_kg", w->damage.salinity);
     put(o, "highest_salinity_g_kg", w->salinity_most);
+    put(o, "floor_of_one_fault_L", LITRE * m->floor);
     json_object_set_new(o, "chance_of_one_fault_that_spills", chance_json(&m->single));
     json_object_set_new(o, "chance_of_any_spill_tried", chance_json(&m->spill));
     json_object_set_new(o, "chance_of_one_fault_that_leaves_short", chance_json(&m->dry));
@@ -83,8 +84,8 @@ static json_t *absence_json(const struct away *a, const struct absence *b)
     for (int k = 0; k < a->scenario->plant.stages; k++) {
         if (isinf(b->ends[k]))
             continue;
-        json_t *e = json_pack("{s:s, s:s}", "stage", a->scenario->plant.train[k].name, "why",
-                              b->why[k]);
+        json_t *e =
+            json_pack("{s:s, s:s}", "stage", a->scenario->plant.train[k].name, "why", b->why[k]);
         put(e, "after_h", b->ends[k] / HOUR);
         json_array_append_new(ends, e);
     }
@@ -105,11 +106,11 @@ static json_t *case_json(const struct away *a, const struct away_case *c)
 json_t *away_json(const struct away *a)
 {
     static const char *const answers[] = { "yes", "if", "no" };
-    json_t *o = json_pack("{s:s, s:s, s:b, s:i, s:i, s:i}", "leave", answers[away_answers(a)],
-                          "best_measure", a->measure[a->best].door->name, "limit_broken",
-                          away_breaks(a), "faults_tried", a->overflow.sets.hazards, "pairs_tried",
-                          a->overflow.sets.pairs_tried, "moments",
-                          campaign_moments(a->overflow.campaign));
+    json_t *o =
+        json_pack("{s:s, s:s, s:b, s:i, s:i, s:i}", "leave", answers[away_answers(a)],
+                  "best_measure", a->measure[a->best].door->name, "limit_broken", away_breaks(a),
+                  "faults_tried", a->overflow.sets.hazards, "pairs_tried",
+                  a->overflow.sets.pairs_tried, "moments", campaign_moments(a->overflow.campaign));
     json_t *measures = json_array(), *cases = json_array(), *renew = json_array();
     json_t *dues = json_array();
     if (!o)

@@ -10,8 +10,8 @@
 #include "screen.h"
 #include "text.h"
 
-static const double DAY = 86400.0;  /* s */
-static const double OFTEN = 0.095;  /* above it a chance is said in percent */
+static const double DAY = 86400.0; /* s */
+static const double OFTEN = 0.095; /* above it a chance is said in percent */
 
 enum { FAULTS_TOLD = 5 };
 
@@ -43,10 +43,9 @@ static char *day_of(double t, char out[SCREEN_CELL])
 
 static char *reserve(const struct away *a, double lasts, char out[SCREEN_CELL])
 {
-    char span[SCREEN_CELL];
     if (isfinite(lasts))
         return screen_span(lasts, out);
-    snprintf(out, SCREEN_CELL, "over %s", screen_span(a->horizon, span));
+    snprintf(out, SCREEN_CELL, "%.0f+ days", floor(a->horizon / DAY));
     return out;
 }
 
@@ -86,8 +85,8 @@ static void tell_no(const struct away *a, const char *span, FILE *out)
                                                              : "the tank runs dry",
                      screen_span(sets_begins(d, HARM_DRY), after));
     else if (!best_of(a)->holds)
-        screen_entry(out, "Leave?", "NO, not for %s: the salt of the served water leaves its limits.",
-                     span);
+        screen_entry(out, "Leave?",
+                     "NO, not for %s: the salt of the served water leaves its limits.", span);
     else
         screen_entry(out, "Leave?", "NO, not for %s: the water goes bad, new cartridges or not.",
                      span);
@@ -159,88 +158,114 @@ static void tell_meanwhile(const struct away *a, FILE *out)
     screen_entry(out, "No fault", "%s.", words);
 }
 
+/* "1 in 690 absences, 3631 L at most" */
+static void flood_words(const struct away_measure *m, char *words, size_t size)
+{
+    char chance[SCREEN_CELL], litres[SCREEN_CELL];
+    if (m->spills == 0)
+        text_append(words, size, "none of the %d tried floods", m->sets->hazards);
+    else
+        text_append(words, size, "%s, %s at most", odds(m->single.mean, chance),
+                    screen_litres(m->floor, litres));
+}
+
 static void tell_fault(const struct away *a, FILE *out)
 {
     const struct away_measure *none = &a->measure[0], *m = best_of(a);
-    char as_is[SCREEN_CELL], then[SCREEN_CELL];
-    if (m == none && none->spills == 0)
-        screen_entry(out, "A fault", "none of the %d tried floods.", none->sets->hazards);
-    else if (m == none)
-        screen_entry(out, "A fault", "%d of the %d tried flood: %s such absences.", none->spills,
-                     none->sets->hazards, odds(none->single.mean, as_is));
-    else if (m->spills == 0)
-        screen_entry(out, "A fault", "floods %s absences as it is; then none of the %d tried does.",
-                     none->spills ? odds(none->single.mean, as_is) : "none of the",
-                     m->sets->hazards);
-    else
-        screen_entry(out, "A fault", "floods %s absences as it is, then %s (%d of %d tried).",
-                     none->spills ? odds(none->single.mean, as_is) : "none of the",
-                     odds(m->single.mean, then), m->spills, m->sets->hazards);
+    char words[SCREEN_TEXT] = "";
+    if (none->spills > 0)
+        text_append(words, sizeof words, "floods: ");
+    flood_words(none, words, sizeof words);
+    if (m != none && (none->spills > 0 || m->spills > 0)) {
+        text_append(words, sizeof words, "; then: ");
+        flood_words(m, words, sizeof words);
+    }
+    screen_entry(out, "A fault", "%s.", words);
 }
 
 /* ---- measures ---------------------------------------------------------------------------------
  */
 
-static void tell_measures(const struct away *a, FILE *out)
+enum { COLUMNS = 5, TABLE = (DOORS + 1) * COLUMNS };
+
+static void tell_table(const struct away *a, const char *const heads[COLUMNS],
+                       void (*row)(const struct away *, const struct away_measure *,
+                                   char cell[COLUMNS][SCREEN_CELL]),
+                       FILE *out)
 {
-    enum { COLUMNS = 5 };
     static char cell[DOORS][COLUMNS][SCREEN_CELL];
-    const char *cells[(DOORS + 1) * COLUMNS] = { "done before", "lasts", "floods", "chance",
-                                                 "runs short" };
-    fputs("\nWHAT MAY BE DONE BEFORE, from the worst moment of a year\n", out);
+    const char *cells[TABLE];
+    for (int c = 0; c < COLUMNS; c++)
+        cells[c] = heads[c];
     for (int i = 0; i < a->measures; i++) {
-        const struct away_measure *m = &a->measure[i];
-        snprintf(cell[i][0], SCREEN_CELL, "%s%s", m->door->words, i == a->best ? " *" : "");
-        reserve(a, m->lasts_least, cell[i][1]);
-        snprintf(cell[i][2], SCREEN_CELL, "%d of %d", m->spills, m->sets->hazards);
-        odds(m->single.mean, cell[i][3]);
-        if (m->holds)
-            odds(m->dry.mean, cell[i][4]);
-        else
-            snprintf(cell[i][4], SCREEN_CELL, "yes");
+        snprintf(cell[i][0], SCREEN_CELL, "%s%s", a->measure[i].door->words,
+                 i == a->best ? " *" : "");
+        row(a, &a->measure[i], cell[i]);
         for (int c = 0; c < COLUMNS; c++)
             cells[(i + 1) * COLUMNS + c] = cell[i][c];
     }
     screen_table(out, cells, a->measures + 1, COLUMNS);
-    fputs("  ", out);
-    screen_wrap(out, 2, 2,
-                "* the best.  Lasts: until the served water goes short, without a fault.  Floods: "
-                "single faults that put water over a rim, and the chance of one in such an "
-                "absence.  Runs short: without a fault, else the chance by one.");
 }
 
-static void tell_reserve(const struct away *a, const struct away_measure *m, FILE *out)
+static void fault_row(const struct away *a, const struct away_measure *m,
+                      char cell[COLUMNS][SCREEN_CELL])
 {
-    char least[SCREEN_CELL], most[SCREEN_CELL], day[SCREEN_CELL], span[SCREEN_CELL];
+    (void)a;
+    snprintf(cell[1], SCREEN_CELL, "%s", m->holds ? "yes" : "NO");
+    snprintf(cell[2], SCREEN_CELL, "%d", m->spills);
+    odds(m->single.mean, cell[3]);
+    screen_litres(m->floor, cell[4]);
+}
+
+static void tell_measures(const struct away *a, FILE *out)
+{
+    static const char *const heads[COLUMNS] = { "done before", "enough", "flood", "chance",
+                                                "on floor" };
     char words[SCREEN_TEXT] = "";
-    const double when = campaign_moment(a->overflow.campaign, m->lasts_moment)->t / DAY;
-    if (!a->scenario->plant.has_basin || isinf(m->lasts_least))
-        return;
-    text_append(words, sizeof words, "%s: the served water is topped off for %s at least (left on %s)",
-                m->door->words, reserve(a, m->lasts_least, least),
-                screen_day(when, a->scenario->plan.start_date, day));
-    text_append(words, sizeof words, " and %s at most: %s", reserve(a, m->lasts_most, most),
-                m->lasts_least > a->span ? "enough" : "TOO SHORT for ");
-    if (m->lasts_least <= a->span)
-        text_append(words, sizeof words, "%s", screen_span(a->span, span));
-    if (m->worst.salinity_most > 0.0 && m->worst.served_least < 0.0)
-        text_append(words, sizeof words,
-                    "; by the end its level is down by %.1f cm and its salt up to %.3g g/kg",
-                    -100.0 * m->worst.served_least, m->worst.salinity_most);
-    fputs("  - ", out);
-    screen_wrap(out, 4, 4, words);
+    fputs("\nWHAT MAY BE DONE BEFORE, from the worst moment of a year\n", out);
+    tell_table(a, heads, fault_row, out);
+    text_append(words, sizeof words,
+                "* the best.  Enough: without a fault the served water is topped off to the end.  "
+                "Flood: so many of the %d single faults tried put water over a rim; the chance of "
+                "one in such an absence; the most on the floor.",
+                a->overflow.sets.hazards);
+    fputs("  ", out);
+    screen_wrap(out, 2, 2, words);
+}
+
+static void reserve_row(const struct away *a, const struct away_measure *m,
+                        char cell[COLUMNS][SCREEN_CELL])
+{
+    reserve(a, m->lasts_least, cell[1]);
+    reserve(a, m->lasts_most, cell[2]);
+    snprintf(cell[3], SCREEN_CELL, "%.1f cm", 100.0 * fmin(m->worst.served_least, 0.0));
+    if (m->worst.salinity_most > 0.0)
+        snprintf(cell[4], SCREEN_CELL, "%.3g", m->worst.salinity_most);
+    else
+        snprintf(cell[4], SCREEN_CELL, "-");
 }
 
 static void tell_reserves(const struct away *a, FILE *out)
 {
-    bool any = false;
-    for (int i = 0; i < a->measures; i++)
-        any = any || isfinite(a->measure[i].lasts_least);
-    if (!any || !a->scenario->plant.has_basin)
+    static const char *const heads[COLUMNS] = { "done before", "at least", "at most", "level",
+                                                "g/kg" };
+    const struct away_measure *m = best_of(a);
+    char words[SCREEN_TEXT] = "", span[SCREEN_CELL], day[SCREEN_CELL];
+    if (!a->scenario->plant.has_basin)
         return;
-    fputs("\nHOW LONG IT LASTS, from the worst and the best moment of leaving\n", out);
-    for (int i = 0; i < a->measures; i++)
-        tell_reserve(a, &a->measure[i], out);
+    fputs("\nHOW LONG THE SERVED WATER IS TOPPED OFF, without a fault\n", out);
+    tell_table(a, heads, reserve_row, out);
+    text_append(words, sizeof words,
+                "At least, at most: from the worst and the best moment of leaving, until the tank "
+                "is dry or a twentieth is missing.  Level and salt: the lowest and the highest of "
+                "the served water within %s.",
+                screen_span(a->span, span));
+    if (isfinite(m->lasts_least))
+        text_append(words, sizeof words, "  With the best: shortest when left on %s.",
+                    screen_day(campaign_moment(a->overflow.campaign, m->lasts_moment)->t / DAY,
+                               a->scenario->plan.start_date, day));
+    fputs("  ", out);
+    screen_wrap(out, 2, 2, words);
 }
 
 /* ---- cartridges and water ---------------------------------------------------------------------
@@ -254,7 +279,7 @@ static void put_time(double t, char out[SCREEN_CELL])
         snprintf(out, SCREEN_CELL, "-");
 }
 
-enum { ROWS = STAGES_MAX + 6, CASE_COLUMNS = 1 + AWAY_CASES };
+enum { HEAD = 5, ROWS = STAGES_MAX + HEAD, CASE_COLUMNS = 1 + AWAY_CASES };
 
 static int fill_rows(const struct away *a, char cell[ROWS][CASE_COLUMNS][SCREEN_CELL])
 {
@@ -264,6 +289,8 @@ static int fill_rows(const struct away *a, char cell[ROWS][CASE_COLUMNS][SCREEN_
     snprintf(cell[n++][0], SCREEN_CELL, "product reading over %.3g ppm",
              1e3 * absence_limit(&a->scenario->plan));
     snprintf(cell[n++][0], SCREEN_CELL, "silica in it (no meter shows)");
+    snprintf(cell[n++][0], SCREEN_CELL, "served water short");
+    snprintf(cell[n++][0], SCREEN_CELL, "water over a rim");
     for (int k = 0; k < p->stages; k++)
         snprintf(cell[n++][0], SCREEN_CELL, "%.20s ends", p->train[k].name);
     for (int i = 0; i < a->cases; i++) {
@@ -271,8 +298,10 @@ static int fill_rows(const struct away *a, char cell[ROWS][CASE_COLUMNS][SCREEN_
         screen_litres(b->made, cell[0][i + 1]);
         put_time(b->bad, cell[1][i + 1]);
         put_time(b->silica, cell[2][i + 1]);
+        put_time(fmin(b->dry, b->low), cell[3][i + 1]);
+        put_time(b->spill, cell[4][i + 1]);
         for (int k = 0; k < p->stages; k++)
-            put_time(b->ends[k], cell[3 + k][i + 1]);
+            put_time(b->ends[k], cell[HEAD + k][i + 1]);
     }
     return n;
 }
@@ -291,9 +320,7 @@ static void tell_why(const struct away *a, FILE *out)
                         day_of(c->as_is.ends[k], day));
             if (c->renewed & (1u << k))
                 text_append(words, sizeof words, "; renewed before leaving: %s",
-                            isinf(c->fresh.ends[k])
-                                ? "it lasts"
-                                : day_of(c->fresh.ends[k], left));
+                            isinf(c->fresh.ends[k]) ? "it lasts" : day_of(c->fresh.ends[k], left));
             fputs("  ", out);
             screen_wrap(out, 2, 2, words);
         }
@@ -365,8 +392,7 @@ static void tell_floods(const struct away *a, const struct away_measure *m, FILE
 {
     char mean[SCREEN_CELL], low[SCREEN_CELL], high[SCREEN_CELL];
     int told = 0, more = 0;
-    fprintf(out, "\nWHAT FLOODS, %s%s; the likeliest first\n",
-            m->door->deeds ? "after: " : "with nothing done", m->door->deeds ? m->door->words : "");
+    fprintf(out, "\nWHAT FLOODS, %s\n", m->door->deeds ? m->door->words : "nothing done");
     for (int i = 0; i < m->chances.rows; i++) {
         const struct chance_row *r = &m->chances.row[i];
         if (!r->harm[HARM_TANK] && !r->harm[HARM_SERVED])
@@ -384,6 +410,9 @@ static void tell_floods(const struct away *a, const struct away_measure *m, FILE
     else
         fprintf(out, "  all together %s such absences (%s to %s)\n", odds(m->spill.mean, mean),
                 odds(m->spill.low, low), odds(m->spill.high, high));
+    if (a->scenario->plant.has_basin && m->holds)
+        fprintf(out, "  the served water short, by one of %d faults: %s\n", m->dries,
+                odds(m->dry.mean, mean));
 }
 
 /* ---- what to do -------------------------------------------------------------------------------
@@ -430,7 +459,8 @@ static void tell_todo(const struct away *a, FILE *out)
          "and ask somebody to look in.",
          out);
     if (best_of(a)->door->deeds & DEED_SHUT)
-        item(&number, "Back home: open the valve, and let the first product run to the drain.", out);
+        item(&number, "Back home: open the valve, and let the first product run to the drain.",
+             out);
     if (r && (best_of(a)->door->deeds & DEED_SHUT))
         item(&number,
              "What is left can still flood from the tank through the top-off: no valve of the "
@@ -461,15 +491,15 @@ static void tell_method(const struct away *a, FILE *out)
                 "fault and with each of %d faults, from %d moments of a normal year; %d pairs as "
                 "it is and those of the best measure.  Chances hold for one absence, from the "
                 "worst moment: a bound from above; rates are borrowed from other trades.",
-                screen_span(a->span, span),
-                a->assumed ? " (clock.away is not given: assumed)" : "",
+                screen_span(a->span, span), a->assumed ? " (clock.away is not given: assumed)" : "",
                 a->overflow.sets.hazards, campaign_moments(a->overflow.campaign),
                 a->overflow.sets.pairs_tried);
     screen_wrap(out, 2, 2, words);
     fputs("  ", out);
-    screen_wrap(out, 2, 2,
-                "Not in here: leaks of joints, hoses and housings, frost, people who make mistakes, "
-                "germs in water that stands.  None found does not mean none there.");
+    screen_wrap(
+        out, 2, 2,
+        "Not in here: leaks of joints, hoses and housings, frost, people who make mistakes, "
+        "germs in water that stands.  None found does not mean none there.");
     fputs("  ", out);
     screen_wrap(out, 2, 2,
                 "A simulation is no substitute for an independent physical safeguard: an overflow "

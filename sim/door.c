@@ -8,16 +8,16 @@
 #include <stdlib.h>
 #include <string.h>
 
-static const double DAY = 86400.0;       /* s */
-static const double FILL_LASTS = 7.0;    /* days that a person waits for a full tank at most */
+static const double DAY = 86400.0;        /* s */
+static const double FILL_LASTS = 7.0;     /* days that a person waits for a full tank at most */
 static const double FLUSH_LASTS = 7200.0; /* s for flushing new parts; assumption */
-static const double MOMENT = 1.0;        /* s between two deeds */
+static const double MOMENT = 1.0;         /* s between two deeds */
 
 const struct door door_list[DOORS] = {
     { "nothing", "nothing", 0 },
     { "shut", "shut the supply valve", DEED_SHUT },
-    { "fill_shut", "fill the tank, then shut the supply valve", DEED_FILL | DEED_SHUT },
-    { "shut_topoff", "shut the supply valve, unplug the top-off", DEED_SHUT | DEED_TOPOFF },
+    { "fill_shut", "fill the tank, shut the supply valve", DEED_FILL | DEED_SHUT },
+    { "shut_topoff", "shut the supply, unplug the top-off", DEED_SHUT | DEED_TOPOFF },
     { "topoff", "unplug the top-off pump", DEED_TOPOFF },
     { "mains", "unplug everything", DEED_MAINS },
 };

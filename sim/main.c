@@ -87,8 +87,8 @@ static const struct verb verbs[] = {
 
 enum { VERBS = sizeof verbs / sizeof verbs[0] };
 
-static const char *const later[] = { "life",  "read", "rinse", "along",
-                                     "show",     "sweep", "report", "fit",  "gather" };
+static const char *const later[] = { "life",  "read",   "rinse", "along", "show",
+                                     "sweep", "report", "fit",   "gather" };
 
 enum { LATER = sizeof later / sizeof later[0] };
 
