@@ -13,7 +13,7 @@
 #include "channel.h"
 #include "rule.h"
 
-static const double LOOK = 3600.0;       /* s between two looks at the cartridges */
+static const double LOOK = 3600.0;        /* s between two looks at the cartridges */
 static const double PRODUCT_USUAL = 1e-3; /* kg/m3 on the meter, common practice */
 static const double LOW = 0.95;           /* of its volume: the served water is short */
 static const double BAND = 1e-9;          /* m3, no water is wanted in vain below it */
@@ -22,6 +22,14 @@ static const double PASSED_LEAST = 1e-6;  /* m3 of feed: less passes no judgemen
 double absence_limit(const struct plan *plan)
 {
     return isnan(plan->limits.product) ? PRODUCT_USUAL : plan->limits.product;
+}
+
+bool absence_judges(const struct plant *p, const struct plan *plan)
+{
+    bool resin = false;
+    for (int k = 0; k < p->stages; k++)
+        resin = resin || p->train[k].kind == &stage_resin;
+    return resin || !isnan(plan->limits.product);
 }
 
 /* ---- which cartridge, and why -----------------------------------------------------------------
@@ -53,8 +61,11 @@ static double passed(const struct watch *w, enum passed which)
     return isnan(w->first.day[which]) ? INFINITY : 86400.0 * w->first.day[which];
 }
 
-static double product_bad(const struct watch *w, const struct plan *plan)
+/* Without a limit and without a resin bed there is nothing that should keep it pure. */
+static double product_bad(const struct watch *w, const struct plant *p, const struct plan *plan)
 {
+    if (!absence_judges(p, plan))
+        return INFINITY;
     return passed(w, isnan(plan->limits.product) ? PASSED_PRODUCT_USUAL : PASSED_PRODUCT_LIMIT);
 }
 
@@ -68,7 +79,7 @@ static const char *usual_end(const struct watch *w, const struct glimpse *g, int
     if (p->membrane >= 0 && is_last(p, stage, &stage_carbon, front) &&
         isfinite(passed(w, PASSED_CHLORINE)))
         return "lets 0.1 mg/L of oxidant through to the membrane";
-    if (is_last(p, stage, &stage_resin, p->stages) && isfinite(product_bad(w, g->plan)))
+    if (is_last(p, stage, &stage_resin, p->stages) && isfinite(product_bad(w, g->plant, g->plan)))
         return isnan(g->plan->limits.product) ? "the product reading comes to 1 ppm"
                                               : "the product reading comes to its limit";
     if (stage == p->membrane && isfinite(passed(w, PASSED_PERMEATE_LIMIT)))
@@ -142,7 +153,7 @@ static void see_water(struct watch *w, const struct glimpse *g)
         a->salinity_most = fmax(a->salinity_most, salinity);
     }
     a->made = g->x[X_PRODUCT] - w->x0[X_PRODUCT];
-    a->bad = fmax(product_bad(w, g->plan) - w->from, 0.0);
+    a->bad = fmax(product_bad(w, g->plant, g->plan) - w->from, 0.0);
     a->silica = fmax(passed(w, PASSED_SILICA) - w->from, 0.0);
 }
 

@@ -60,4 +60,7 @@ enum status absence_year(struct absence_year *y, const struct plant *p, const st
 /* The reading [kg/m3] at which the product is bad: the limit of the scenario, else 1 ppm. */
 double absence_limit(const struct plan *plan);
 
+/* Whether the product is judged at all: there is a limit, or a resin bed. */
+bool absence_judges(const struct plant *p, const struct plan *plan);
+
 #endif

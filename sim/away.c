@@ -412,6 +412,11 @@ static void judge_cartridges(struct away *a)
         else if (which)
             a->cured = a->cured && c->renewed && absence_ends(&c->fresh, stages) == 0;
     }
+    const struct absence *all_new = &a->cases_of[a->cases - 1].best;
+    if (a->cured || isfinite(all_new->bad) || absence_ends(all_new, stages) > 0)
+        return;
+    a->renew = renewable(&a->scenario->plant); /* the worn membrane behind it all, say */
+    a->cured = true;
 }
 
 /* ---- all of it --------------------------------------------------------------------------------

@@ -286,8 +286,11 @@ static int fill_rows(const struct away *a, char cell[ROWS][CASE_COLUMNS][SCREEN_
     const struct plant *p = &a->scenario->plant;
     int n = 0;
     snprintf(cell[n++][0], SCREEN_CELL, "product made");
-    snprintf(cell[n++][0], SCREEN_CELL, "product reading over %.3g ppm",
-             1e3 * absence_limit(&a->scenario->plan));
+    if (absence_judges(p, &a->scenario->plan))
+        snprintf(cell[n++][0], SCREEN_CELL, "product reading over %.3g ppm",
+                 1e3 * absence_limit(&a->scenario->plan));
+    else
+        snprintf(cell[n++][0], SCREEN_CELL, "product reading: no limit set");
     snprintf(cell[n++][0], SCREEN_CELL, "silica in it (no meter shows)");
     snprintf(cell[n++][0], SCREEN_CELL, "served water short");
     snprintf(cell[n++][0], SCREEN_CELL, "water over a rim");

@@ -111,18 +111,18 @@ static enum status renew(struct stretch *s, unsigned which)
     return go(s, FLUSH_LASTS, false);
 }
 
-static int start_switch(void)
+static int row_of(const char *part, const char *mode)
 {
-    for (int i = 0; fault_modes[i].part; i++)
-        if (strcmp(fault_modes[i].part, "start switch") == 0 && fault_modes[i].value == 0.0)
-            return i;
-    return -1;
+    int i = 0;
+    while (strcmp(fault_modes[i].part, part) != 0 || strcmp(fault_modes[i].mode, mode) != 0)
+        i++;
+    return i;
 }
 
 /* A hand lifts the start switch for a moment, and the plant fills its tank as it always does. */
 static enum status fill(struct stretch *s)
 {
-    const int row = start_switch();
+    const int row = row_of("start switch", "shows dry");
     add(s, *s->t + MOMENT, EVENT_FAULT, row);
     add(s, *s->t + 2.0 * MOMENT, EVENT_MEND, row);
     TRY(go(s, 3.0 * MOMENT, false));
@@ -141,6 +141,9 @@ enum status door_leave(const struct leaving *how, const struct plant *p, const s
     enum status status = how->renew ? renew(&s, how->renew) : STATUS_OK;
     if (status == STATUS_OK && (how->deeds & DEED_FILL))
         status = fill(&s);
+    /* the plant has changed: an event that mends what is sound has its rates taken anew */
+    if (how->deeds & DEED_TOPOFF)
+        add(&s, *t, EVENT_MEND, row_of("top-off pump", "dead"));
     if (how->deeds & DEED_SHUT)
         add(&s, *t + MOMENT, EVENT_HAND_SHUT, 0);
     if (how->deeds & DEED_MAINS)
