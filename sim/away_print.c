@@ -515,6 +515,8 @@ void away_print(const struct away *a, FILE *out)
     tell_answer(a, out);
     tell_meanwhile(a, out);
     tell_fault(a, out);
+    if (away_breaks(a))
+        screen_entry(out, "Limits", "of the scenario are broken, with nothing done and no fault.");
     tell_measures(a, out);
     tell_reserves(a, out);
     tell_cases(a, out);
