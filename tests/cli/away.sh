@@ -61,7 +61,8 @@ expect "nothing is served" 0 away unserved.cfg -q --span "1 day"
 says "the rest is answered" out "nothing is topped off"
 expect "nothing tops it off" 0 away dry.cfg -q --span "14 days"
 says "the served water goes short" out "NO, not for 14 days: the served water goes short after"
-expect "a limit of the scenario is broken" 1 away short.cfg -q --span "8 days" \
-    --set 'limits.product="0.01 ppm"' --set 'clock.length="10 days"'
+expect "a limit of the scenario is broken" 1 away vacation.cfg -q --span "1 day" \
+    --set 'limits.salinity_high="20 g/kg"'
+says "what is against it" out "NO, not for 24 h: the salt of the served water leaves its limits."
 says "it is told" out "Limits      of the scenario are broken"
 finish
