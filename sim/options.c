@@ -30,6 +30,8 @@ enum {
     KEY_JOBS,
     KEY_TRIPLES,
     KEY_SAFEGUARDS,
+    KEY_SPAN,
+    KEY_LEAVING,
     KEY_NO_COLOR,
     KEY_USAGE
 };
@@ -51,7 +53,12 @@ static const struct row {
     { TAKES_PIECES, { "until", KEY_UNTIL, "MOMENT", 0, "stop at \"100 days\" or a date", 1 } },
     { TAKES_PIECES,
       { "resume", KEY_RESUME, "DIR", 0, "go on with the run that stopped in that folder", 1 } },
-    { TAKES_CASES, { "jobs", KEY_JOBS, "N", 0, "threads; all there are if not given", 1 } },
+    { TAKES_AWAY, { "span", KEY_SPAN, "TIME", 0, "away for \"14 days\"; else clock.away", 1 } },
+    { TAKES_AWAY,
+      { "leaving", KEY_LEAVING, "MOMENT", 0, "leave at \"100 days\" or a date; else the worst",
+        1 } },
+    { TAKES_CASES | TAKES_AWAY,
+      { "jobs", KEY_JOBS, "N", 0, "threads; all there are if not given", 1 } },
     { TAKES_CASES, { "triples", KEY_TRIPLES, NULL, 0, "try three faults at once, too", 1 } },
     { TAKES_CASES,
       { "safeguards", KEY_SAFEGUARDS, NULL, 0, "try what further protections would buy, too", 1 } },
@@ -205,6 +212,12 @@ static error_t read_key(int key, char *arg, struct argp_state *state)
         return 0;
     case KEY_UNTIL:
         r->out->until = arg;
+        return 0;
+    case KEY_SPAN:
+        r->out->span = arg;
+        return 0;
+    case KEY_LEAVING:
+        r->out->leaving = arg;
         return 0;
     case KEY_RESUME:
         r->out->resume = arg;
