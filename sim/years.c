@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * years: see years.h.  The normal year, which faults are silent in it, and the count of many years;
+ * years: see years.h.  The courses that a plant may be in, and the count of many years;
  * one year is followed in years_live.c.
  */
 #include <math.h>
@@ -12,89 +12,46 @@
 static const double HOLD = 21600.0;   /* s that the feed's conditions are held, as in a campaign */
 static const double TOLERANCE = 1e-5; /* of the integrator, as there */
 
-const int years_volume[YEARS_VOLUMES] = { X_TANK, X_BASIN, X_BLADDER };
-
-/* ---- the normal year --------------------------------------------------------------------------
+/* ---- courses ----------------------------------------------------------------------------------
  */
-
-static void see_range(void *self, const struct glimpse *g)
-{
-    struct years *y = self;
-    for (int v = 0; v < YEARS_VOLUMES; v++) {
-        y->low[v] = fmin(y->low[v], g->x[years_volume[v]]);
-        y->high[v] = fmax(y->high[v], g->x[years_volume[v]]);
-    }
-}
-
-static enum status keep(struct years *y)
-{
-    for (int v = 0; v < YEARS_VOLUMES; v++) {
-        y->low[v] = INFINITY;
-        y->high[v] = -INFINITY;
-    }
-    const struct observer o = { see_range, y };
-    const struct run_options options = { .observers = &o, .observer_count = 1 };
-    struct run *r = run_create(&y->plant, &y->plan, &options);
-    if (!r)
-        return STATUS_MEMORY;
-    enum status status = run_begin(r);
-    while (y->kept < YEARS_KEPT && status == STATUS_OK) {
-        run_save(r, &y->saved[y->kept++]);
-        status = run_until(r, y->kept * YEARS_EVERY);
-    }
-    run_free(r);
-    return status;
-}
-
-/* ---- silent faults ----------------------------------------------------------------------------
- */
-
-/* Whether the year with these faults from its first moment on has the very course of the normal
- * one.  They act on nothing anywhere along it, then, and so may come at any moment. */
-static bool same_course(const struct years *y, const struct plan *plan)
-{
-    static const struct run_options none = { 0 };
-    struct run_saved *s = malloc(sizeof *s);
-    struct run *r = s ? run_create(&y->plant, plan, &none) : NULL;
-    bool same = r && run_begin(r) == STATUS_OK;
-    for (int i = 1; same && i < y->kept; i++) {
-        same = run_until(r, i * YEARS_EVERY) == STATUS_OK;
-        run_save(r, s);
-        same = same && s->state.t == y->saved[i].state.t &&
-               memcmp(s->state.x, y->saved[i].state.x, sizeof s->state.x) == 0 &&
-               control_tripped(&s->control, &s->settings) ==
-                   control_tripped(&y->saved[i].control, &y->saved[i].settings);
-    }
-    run_free(r);
-    free(s);
-    return same;
-}
 
 static void fail_at_start(const struct years *y, int hazard, struct plan *plan)
 {
     plan->events += hazard_events(&y->risks.hazard[hazard], 0.0, &plan->event[plan->events]);
 }
 
-static void try_silence(void *self, long i)
+/* A fault that leaves the course as it is acts on nothing along it, and so may come at any moment.
+ * One that nobody sees, and acts, has a course of its own, if that stays dry. */
+static void try_fault(void *self, long i)
 {
     struct years *y = self;
-    if (y->risks.hazard[i].kind != HAZARD_FAULT)
+    const struct hazard *hazard = &y->risks.hazard[i];
+    if (hazard->kind != HAZARD_FAULT)
         return;
     struct plan plan = y->plan;
     fail_at_start(y, (int)i, &plan);
-    y->silent[i] = same_course(y, &plan);
+    y->silent[i] = course_same(y->normal, &y->plant, &plan);
+    if (y->silent[i] || (y->shows[i] && y->notices))
+        return;
+    struct course *c = NULL;
+    if (course_create(&y->plant, &y->plan, hazard, &c) == STATUS_OK && course_dry(c))
+        y->with[i] = c;
+    else
+        course_free(c);
 }
 
 /* Those that are silent alone must be so together. */
-static void find_silent(struct years *y)
+static bool find_courses(struct years *y)
 {
-    campaign_all(y->campaign, y->risks.hazards, try_silence, y);
+    if (!campaign_all(y->campaign, y->risks.hazards, try_fault, y))
+        return false;
     struct plan plan = y->plan;
     for (int i = 0; i < y->risks.hazards; i++)
         if (y->silent[i])
             fail_at_start(y, i, &plan);
-    if (plan.events > 1 && !same_course(y, &plan))
+    if (plan.events > 1 && !course_same(y->normal, &y->plant, &plan))
         memset(y->silent, 0, sizeof y->silent);
+    return true;
 }
 
 /* ---- making -----------------------------------------------------------------------------------
@@ -106,7 +63,7 @@ static void undisturbed(struct plan *plan)
     plan->visits.every = INFINITY;
     plan->record = 1e12;
     plan->tolerance = fmax(plan->tolerance, TOLERANCE);
-    plan->length = 2.0 * YEARS_LENGTH; /* of the pieces, each its own */
+    plan->length = 2.0 * COURSE_YEAR; /* of the pieces, each its own */
 }
 
 enum status years_create(const struct campaign *c, const struct plant *p, const struct plan *plan,
@@ -126,21 +83,22 @@ enum status years_create(const struct campaign *c, const struct plant *p, const 
     memcpy(y->shows, options->shows, sizeof y->shows);
     const struct damage *normal = campaign_normal(c);
     y->notices = isinf(normal->dry) && isinf(normal->low);
-    y->saved = calloc(YEARS_KEPT, sizeof *y->saved);
-    const enum status status = y->saved ? keep(y) : STATUS_MEMORY;
-    if (status != STATUS_OK) {
+    enum status status = course_create(&y->plant, &y->plan, NULL, &y->normal);
+    if (status == STATUS_OK && !find_courses(y))
+        status = STATUS_INTERRUPTED;
+    if (status == STATUS_OK)
+        *out = y;
+    else
         years_free(y);
-        return status;
-    }
-    find_silent(y);
-    *out = y;
-    return STATUS_OK;
+    return status;
 }
 
 void years_free(struct years *y)
 {
+    for (int i = 0; y && i < HAZARDS_MAX; i++)
+        course_free(y->with[i]);
     if (y)
-        free(y->saved);
+        course_free(y->normal);
     free(y);
 }
 

@@ -1,8 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * years_live: one year.  In its normal cycle a plant is not followed: the run is taken up from a
- * kept state of the normal year before something happens, and left when nothing stands failed that
- * acts on the water, no cut lasts, and its volumes are those of a normal year again.
+ * years_live: one year.  On a known course a plant is not followed: the run is taken up from a
+ * kept state of it before something happens, and left when no cut lasts, nobody is awaited and its
+ * volumes are those of a course again: the normal one, or that of the one fault that stands and
+ * acts.
  */
 #include <math.h>
 #include <stdlib.h>
@@ -14,7 +15,6 @@
 static const double DAY = 86400.0;  /* s, between looks at a run; longer than any step */
 static const double CALM = 86400.0; /* s after the last thing that happened */
 static const double LOW = 0.95;     /* of its volume, from which on the served water is short */
-static const double MARGIN = 1e-6;  /* m3 beside the volumes of a normal year */
 
 enum { EVENTS_AT_ONCE = HAZARDS_MAX + 2 }; /* that one happening may bring */
 
@@ -40,6 +40,7 @@ struct life {
     int planned; /* those before it are in the plan of the run */
     struct standing standing;
     double last;      /* s, when something happened last */
+    double again;     /* s, when to go on after water on the floor; NAN: no need */
     double comes;     /* s, when somebody comes to mend; INFINITY: nobody is called */
     double from, end; /* s, the year that counts */
     double dry;       /* s, first in that year */
@@ -210,24 +211,39 @@ static enum status make_run(struct life *l)
     return l->run ? STATUS_OK : STATUS_MEMORY;
 }
 
+/* The course that a plant with these faults is in: the normal one, or that of the one fault which
+ * acts; NULL if there is none. */
+static const struct course *course_of(const struct life *l)
+{
+    const struct years *y = l->y;
+    const struct course *c = y->normal;
+    int acting = 0;
+    for (int i = 0; i < y->risks.hazards; i++)
+        if (l->standing.failed[i] && !y->silent[i]) {
+            c = y->with[i];
+            acting++;
+        }
+    return acting > 1 || l->standing.cuts > 0 ? NULL : c;
+}
+
 /* From the last kept state before t on, with what stands. */
 static enum status take_up(struct life *l, double t)
 {
     const struct years *y = l->y;
-    const double origin = YEARS_LENGTH * floor(t / YEARS_LENGTH), local = t - origin;
-    int k = (int)fmin(local / YEARS_EVERY, y->kept - 1);
-    while (k > 0 && y->saved[k].state.t > local)
-        k--;
+    const struct course *c = course_of(l);
+    const double origin = COURSE_YEAR * floor(t / COURSE_YEAR);
+    const double from = course_take_up(c ? c : y->normal, t - origin, &l->saved);
     empty_plan(l, origin);
+    l->last = t;
     for (int i = 0; i < y->risks.hazards; i++)
-        if (l->standing.failed[i])
-            l->plan.event[l->plan.events++] =
-                (struct event){ y->saved[k].state.t, EVENT_FAULT, y->risks.hazard[i].row,
-                                y->risks.hazard[i].amount };
+        if (l->standing.failed[i]) {
+            const struct hazard *h = &y->risks.hazard[i];
+            put(&l->plan, &(struct event){ from, EVENT_FAULT, h->row, h->amount });
+        }
     plan_ahead(l);
-    l->seen.unmet = y->saved[k].state.x[X_UNMET];
+    l->seen.unmet = l->saved.state.x[X_UNMET];
     TRY(make_run(l));
-    run_restore_for(l->run, &y->saved[k]);
+    run_restore_for(l->run, &l->saved);
     return STATUS_OK;
 }
 
@@ -250,19 +266,15 @@ static bool acts(const struct life *l)
     return any;
 }
 
-static bool normal_again(struct life *l)
+/* Whether the run may be left. */
+static bool on_course(struct life *l)
 {
-    const struct years *y = l->y;
-    if (l->way->whole || l->way->chemistry || acts(l) || isfinite(l->comes) || isfinite(drop(l)) ||
+    const struct course *c = course_of(l);
+    if (l->way->whole || l->way->chemistry || !c || isfinite(l->comes) || isfinite(drop(l)) ||
         now(l) < l->last + CALM)
         return false;
     run_save(l->run, &l->saved);
-    for (int v = 0; v < YEARS_VOLUMES; v++) {
-        const double x = l->saved.state.x[years_volume[v]];
-        if (x < y->low[v] - MARGIN || x > y->high[v] + MARGIN)
-            return false;
-    }
-    return !control_tripped(&l->saved.control, &l->saved.settings);
+    return course_holds(c, fmod(now(l), COURSE_YEAR), &l->saved);
 }
 
 /* A person who is there sees that water is short, and somebody comes. */
@@ -299,12 +311,13 @@ static enum status go_on(struct life *l)
     return STATUS_OK;
 }
 
-/* Until the plant is as normal, or the year is over, or long enough after the first drop. */
+/* Until the plant is on a known course, or the year is over, or long enough after the first drop.
+ */
 static enum status follow(struct life *l)
 {
     while (now(l) < until(l) && !(drop(l) < l->from)) {
         TRY(go_on(l));
-        if (normal_again(l))
+        if (on_course(l))
             return STATUS_OK;
         TRY(notice(l));
     }
@@ -318,17 +331,20 @@ static void start_sound(struct life *l)
     for (int i = 0; i < l->y->risks.hazards; i++)
         l->standing.failed[i] = l->standing.failed[i] && l->y->risks.stands[i];
     l->standing.cuts = 0;
-    l->last = drop(l) + YEARS_EVERY; /* what stands for good acts from there on again */
+    l->again = acts(l) ? drop(l) + 2.0 * DAY : NAN; /* what stands for good acts on */
 }
 
 /* When something acts on the water next; INFINITY: not within the year. */
 static double next_act(struct life *l)
 {
-    if (acts(l)) /* a standing one, after the start of the year */
-        return l->last;
+    const double again = l->again;
+    l->again = NAN;
+    if (again < l->end)
+        return again;
     for (const struct happening *w; (w = upcoming(l)) && w->at < l->end; l->next++) {
-        const bool silent = w->kind == HAPPENS_FAIL && l->y->silent[w->hazard];
-        if (!silent && w->kind != HAPPENS_INSPECTION && w->kind != HAPPENS_BACK)
+        const bool silent = (w->kind == HAPPENS_FAIL && l->y->silent[w->hazard]) ||
+                            (w->kind == HAPPENS_INSPECTION && !acts(l)) || w->kind == HAPPENS_BACK;
+        if (!silent)
             return w->at;
         happen(l->y, w, &l->standing, 0.0, NULL);
         l->last = w->at;
@@ -358,8 +374,8 @@ static enum status live(struct life *l)
 static double start_of(const struct years *y, const struct years_way *way, long k)
 {
     struct stream s = stream_of(way->seed, (uint64_t)k, UINT64_MAX);
-    const double years = fmax(1.0, round(y->risks.inspected / YEARS_LENGTH));
-    return YEARS_LENGTH * floor(stream_uniform(&s) * years);
+    const double years = fmax(1.0, round(y->risks.inspected / COURSE_YEAR));
+    return COURSE_YEAR * floor(stream_uniform(&s) * years);
 }
 
 static void tell(const struct life *l, struct year *out)
@@ -386,8 +402,9 @@ struct year years_try(const struct years *y, const struct years_way *way, long k
     l->y = y;
     l->way = way;
     l->from = start_of(y, way, k);
-    l->end = l->from + YEARS_LENGTH;
+    l->end = l->from + COURSE_YEAR;
     l->dry = l->last = INFINITY;
+    l->again = NAN;
     l->observer = (struct observer){ see, l };
     l->options = (struct run_options){ .observers = &l->observer, .observer_count = 1 };
     l->seen.tank = l->seen.served = INFINITY;
