@@ -250,3 +250,9 @@ char *chance_words(const struct chance *c, char out[CHANCE_WORDS])
     text_append(out, CHANCE_WORDS, c->mean > 0.0 ? "%s (%s to %s)" : "none found", mean, low, high);
     return out;
 }
+
+char *chance_once(double frequency, char out[CHANCE_WORDS])
+{
+    once_in(frequency, out);
+    return out;
+}

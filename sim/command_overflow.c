@@ -7,6 +7,7 @@
 #include <stdlib.h>
 
 #include "progress.h"
+#include "routes.h"
 #include "safeguard.h"
 #include "screen.h"
 
@@ -16,15 +17,25 @@ static enum status complain(const char *words, enum status status)
     return status;
 }
 
-static enum status tell(const struct overflow_found *f, const struct safeguards *more,
-                        const struct options *o)
+/* All that was found; NULL: not asked for. */
+struct told {
+    const struct overflow_found *found;
+    const struct routes *routes;
+    const struct safeguards *more;
+};
+
+static enum status tell(const struct told *t, const struct options *o)
 {
+    const struct overflow_found *f = t->found;
+    const struct safeguards *more = t->more;
     if (o->format == FORMAT_JSON) {
         json_t *json = overflow_json(f);
         if (!json)
             return STATUS_MEMORY;
         if (more)
             json_object_set_new(json, "safeguards", safeguard_json(more));
+        if (t->routes)
+            json_object_set_new(json, "simulated_years", routes_json(t->routes));
         json_dumpf(json, stdout, JSON_INDENT(2) | JSON_REAL_PRECISION(6));
         putchar('\n');
         json_decref(json);
@@ -32,6 +43,8 @@ static enum status tell(const struct overflow_found *f, const struct safeguards 
     }
     char file[4096];
     overflow_print(f, stdout);
+    if (t->routes)
+        routes_print(t->routes, stdout);
     if (more)
         safeguard_print(more, stdout);
     printf("\nNext: leat %s %s%s\n", more ? "run" : "overflow",
@@ -53,12 +66,16 @@ static enum status find_and_tell(const struct scenario *s, const struct options 
                                               .progress_self = &progress,
                                               .stop = &command_stop };
     struct safeguards more;
+    struct routes routes;
     enum status status = overflow_find(f, s, &options);
+    if (status == STATUS_OK && o->years > 0)
+        status = routes_find(&routes, f, o->years, o->seed);
     if (status == STATUS_OK && o->safeguards)
         status = safeguard_try(f, &options, &more);
     progress_end(&progress);
     if (status == STATUS_OK)
-        status = tell(f, o->safeguards ? &more : NULL, o);
+        status = tell(
+            &(struct told){ f, o->years > 0 ? &routes : NULL, o->safeguards ? &more : NULL }, o);
     overflow_free(f);
     free(f);
     return status;

@@ -24,6 +24,7 @@ struct block {
 struct day {
     double t;                           /* s */
     double low[VOLUMES], high[VOLUMES]; /* m3, in the day that ends here or begins */
+    bool tripped;
     int blocks;
     struct block *block;
 };
@@ -49,6 +50,7 @@ static enum status keep(struct course *c, const struct run_saved *s)
     struct day *d = &c->day[c->days];
     const unsigned char *old = (const unsigned char *)&c->first, *new = (const unsigned char *)s;
     d->t = s->state.t;
+    d->tripped = control_tripped(&s->control, &s->settings);
     for (size_t at = 0; at < sizeof *s; at += BLOCK)
         d->blocks += memcmp(old + at, new + at, block_size(at)) != 0;
     d->block = calloc((size_t)d->blocks + 1, sizeof *d->block);
@@ -173,7 +175,7 @@ bool course_holds(const struct course *c, double t, const struct run_saved *s)
         if (!(x >= low - MARGIN && x <= high + MARGIN))
             return false;
     }
-    return !control_tripped(&s->control, &s->settings);
+    return control_tripped(&s->control, &s->settings) == c->day[middle].tripped;
 }
 
 bool course_same(const struct course *c, const struct plant *p, const struct plan *plan)
@@ -188,8 +190,7 @@ bool course_same(const struct course *c, const struct plant *p, const struct pla
         fetch(c, k, &s[1]);
         same = same && s[0].state.t == s[1].state.t &&
                memcmp(s[0].state.x, s[1].state.x, sizeof s[0].state.x) == 0 &&
-               control_tripped(&s[0].control, &s[0].settings) ==
-                   control_tripped(&s[1].control, &s[1].settings);
+               control_tripped(&s[0].control, &s[0].settings) == c->day[k].tripped;
     }
     run_free(r);
     free(s);

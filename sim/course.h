@@ -24,7 +24,7 @@ bool course_dry(const struct course *c); /* no water came over a rim */
 double course_take_up(const struct course *c, double t, struct run_saved *out);
 
 /* Whether the volumes of a run at t of the year are within what the course has in the weeks around, and
- * nothing has tripped. */
+ * what trips has tripped in both or neither. */
 bool course_holds(const struct course *c, double t, const struct run_saved *s);
 
 /* Whether a year with these faults from the start on is to the bit the same course of the water. */
