@@ -38,7 +38,7 @@ void history_risks(struct risks *r, const struct plant *p, const struct plan *pl
     r->hazards = hazard_list(p, r->hazard);
     for (int i = 0; i < r->hazards; i++) {
         struct rate rate = rates_of(plan, chance_number(&r->hazard[i]));
-        rate.median = odds_mean(rate.median, rate.error_factor);
+        rate.median *= odds_mean(1.0, rate.error_factor);
         r->stands[i] = rate.kind == RATE_STANDING;
         if (r->stands[i])
             r->chance[i] = fmin(rate.median, 1.0);

@@ -211,19 +211,21 @@ static enum status make_run(struct life *l)
     return l->run ? STATUS_OK : STATUS_MEMORY;
 }
 
-/* The course that a plant with these faults is in: the normal one, or that of the one fault which
- * acts; NULL if there is none. */
+/* The course that a plant with these faults is in: the normal one, or that of the one fault that
+ * stands; NULL if there is none.  Silent faults are known to be so along the normal course only. */
 static const struct course *course_of(const struct life *l)
 {
     const struct years *y = l->y;
     const struct course *c = y->normal;
-    int acting = 0;
+    int standing = 0;
     for (int i = 0; i < y->risks.hazards; i++)
-        if (l->standing.failed[i] && !y->silent[i]) {
-            c = y->with[i];
-            acting++;
+        if (l->standing.failed[i]) {
+            standing++;
+            if (!y->silent[i])
+                c = y->with[i];
         }
-    return acting > 1 || l->standing.cuts > 0 ? NULL : c;
+    const bool known = c == y->normal || standing == 1;
+    return known && l->standing.cuts == 0 ? c : NULL;
 }
 
 /* From the last kept state before t on, with what stands. */
@@ -342,8 +344,9 @@ static double next_act(struct life *l)
     if (again < l->end)
         return again;
     for (const struct happening *w; (w = upcoming(l)) && w->at < l->end; l->next++) {
-        const bool silent = (w->kind == HAPPENS_FAIL && l->y->silent[w->hazard]) ||
-                            (w->kind == HAPPENS_INSPECTION && !acts(l)) || w->kind == HAPPENS_BACK;
+        const bool silent = w->kind == HAPPENS_BACK ||
+                            (!acts(l) && (w->kind == HAPPENS_INSPECTION ||
+                                          (w->kind == HAPPENS_FAIL && l->y->silent[w->hazard])));
         if (!silent)
             return w->at;
         happen(l->y, w, &l->standing, 0.0, NULL);
