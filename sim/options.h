@@ -25,6 +25,7 @@ struct options {
     int set_count;
     unsigned long seed;
     int jobs;                       /* threads; 0: as many as there are */
+    long years;                     /* simulated with random faults; 0: none */
     bool triples, safeguards;
     enum format format;
     bool force, no_figures, terminal, list, quiet;
@@ -42,7 +43,7 @@ enum {
     TAKES_CSV = 1 << 5,   /* --format csv as well */
     TAKES_NEW = 1 << 6,   /* --from, --list */
     TAKES_PIECES = 1 << 7, /* --until, --resume */
-    TAKES_CASES = 1 << 8,  /* --jobs, --triples, --safeguards */
+    TAKES_CASES = 1 << 8,  /* --jobs, --triples, --safeguards, --years */
     TAKES_AWAY = 1 << 9    /* --span, --leaving, --jobs */
 };
 
