@@ -85,6 +85,8 @@ struct topoff {
     double hose_bore;           /* m */
     double hose_length;         /* m */
     bool siphon_break;          /* air gets into the hose when the pump stops */
+    double high_at;             /* m above the working level: a second switch there cuts the pump's own
+                                   power while it is wet; NAN: none */
 };
 
 enum rinse_water { RINSE_FEED, RINSE_PERMEATE };
@@ -153,6 +155,8 @@ struct health {
     double siphon_break;        /* WORKS, or 0: blocked */
     double surge;               /* share by which the supply's pressure is raised, 0 sound */
     double guard_valve;         /* WORKS, or the opening at which it sticks */
+    double topoff_high;         /* second switch of the top-off: WORKS, or what it shows for ever */
+    double hand_valve;          /* WORKS, or 0: left shut after work on the line */
 };
 
 struct settings {
@@ -181,6 +185,7 @@ struct settings {
     bool bladder_holds;         /* there is water in the bladder; else the line goes past it */
     bool shutoff_shut;          /* the shut-off valve, where a bladder makes its cycles long */
     bool siphon;                /* the top-off's hose runs by itself */
+    bool topoff_cut;            /* its second switch has cut the power of the top-off pump */
 };
 
 /* ---- state ----------------------------------------------------------------------------------- */
@@ -379,6 +384,9 @@ bool plant_has_bladder(const struct plant *p, const struct settings *set);
 
 /* Where a shut-off valve on a bladder stands between reopening, 0, and closing, 1. */
 double plant_shutoff_level(const struct plant *p, const struct settings *set, const double x[]);
+
+/* Whether the hand valve in the feed lets water through. */
+bool plant_hand_open(const struct settings *set);
 
 /* Whether the top-off pump runs. */
 bool plant_topoff_runs(const struct plant *p, const struct settings *set);

@@ -104,7 +104,8 @@ struct plant fixture_plant(void)
                                 .power = 8.0,
                                 .band = 0.02,
                                 .latches = true,
-                                .hose_end = NAN };
+                                .hose_end = NAN,
+                                .high_at = NAN };
     p.meter = (struct meter){ 5.0, 1e-3 };
     p.parcel_scale = 1.0;
     p.rinse = (struct rinse){ .every = INFINITY, .bypass = 3.0, .divert_below = NAN };

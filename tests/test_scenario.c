@@ -1279,8 +1279,8 @@ static void random_scenario(FILE *f)
     static const char *const level[] = { "first",  "opens",  "float_at", "high",     "overflow_lip",
                                          "outlet", "length", "width",    "diameter", "bottom",
                                          "cone",   "height", "shuts",    NULL };
-    static const char *const served[] = { "surface",   "volume", "topoff_band",
-                                          "freeboard", "water",  NULL };
+    static const char *const served[] = { "surface", "volume",         "topoff_band", "freeboard",
+                                          "water",   "topoff_high_at", NULL };
     static const char *const none[] = { "salinity", NULL };
     fputs("feed = { meter = \"600 ppm\"; close = \"sodium\"; pressure = \"50 psi\";\n", f);
     random_fields(f, (scenario_tables + 1)->fields, feed);
@@ -1316,7 +1316,8 @@ static void random_scenario(FILE *f)
     fprintf(f,
             "served = { surface = \"1 m2\"; volume = \"400 L\"; water = \"24.3 degC\";"
             " topoff = \"%s\";\n",
-            chance() < 0.5 ? "gravity float" : "pump and float switch");
+            chance() < 0.5 ? "gravity float"
+                           : "pump and float switch\"; topoff_high_at = \"3.3456789 cm");
     for (const struct scenario_table *t = scenario_tables; t->path != NULL; t++)
         if (strcmp(t->path, "served") == 0)
             random_fields(f, t->fields, served);
@@ -1690,14 +1691,15 @@ Test(scenario, reads_rates_in_every_way_of_saying_them)
 Test(scenario, counts_the_rates_that_are_at_default)
 {
     struct loaded *l = load_text(FEED TRAIN STORAGE, NULL);
-    /* a float valve, a drain line, the two cuts: 4 modes, 1, 2 */
-    cr_expect_str_eq(noted(l, "risk.rates")->text, "8 of 8 modes at default");
+    /* a float valve, a drain line, the supply that surges, the hand valve, the two cuts: 4, 1, 1,
+     * 1, 2 */
+    cr_expect_str_eq(noted(l, "risk.rates")->text, "9 of 9 modes at default");
     discard(l);
     l = load_text(FEED TRAIN STORAGE
                   "risk = { rates = ( { part = \"float valve\"; mode = \"weeps\";"
                   " rate = \"1 /yr\"; } ); };",
                   NULL);
-    cr_expect_str_eq(noted(l, "risk.rates")->text, "7 of 8 modes at default");
+    cr_expect_str_eq(noted(l, "risk.rates")->text, "8 of 9 modes at default");
     const char *const sets[] = { "risk.rates.1.rate=0.5 /yr", "risk.common_cause=0.2", NULL };
     discard(l);
     l = load_text(FEED TRAIN STORAGE
