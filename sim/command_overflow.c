@@ -19,12 +19,13 @@ static enum status complain(const char *words, enum status status)
 static enum status tell(const struct overflow_found *f, const struct safeguards *more,
                         const struct options *o)
 {
+    const struct prices *prices = &f->scenario->plan.prices;
     if (o->format == FORMAT_JSON) {
         json_t *json = overflow_json(f);
         if (!json)
             return STATUS_MEMORY;
         if (more)
-            json_object_set_new(json, "safeguards", safeguard_json(more));
+            json_object_set_new(json, "safeguards", safeguard_json(more, prices));
         json_dumpf(json, stdout, JSON_INDENT(2) | JSON_REAL_PRECISION(6));
         putchar('\n');
         json_decref(json);
@@ -33,7 +34,7 @@ static enum status tell(const struct overflow_found *f, const struct safeguards 
     char file[4096];
     overflow_print(f, stdout);
     if (more)
-        safeguard_print(more, stdout);
+        safeguard_print(more, prices, stdout);
     printf("\nNext: leat %s %s%s\n", more ? "run" : "overflow",
            screen_argument(o->operand, file, sizeof file), more ? "" : " --safeguards");
     return STATUS_OK;

@@ -174,7 +174,7 @@ static const char longest[] =
     " \"36 g/kg\"; };\n"
     "prices = { currency = \"EUR\"; water = \"3.2 /m3\"; electricity = \"0.30 /kWh\"; cartridges = "
     "{"
-    " ro = 60; carbon = 22.5; }; };\n"
+    " ro = 60; carbon = 22.5; }; safeguards = { overflow_pipe = 40; life = \"3000 days\"; }; };\n"
     "clock = { start = \"2026-01-10T06:30\"; };\nrecords = { every = \"1 h\"; };\n"
     "numerics = { tolerance = 1e-7; };\n";
 
@@ -232,6 +232,9 @@ Test(scenario, loads_everything_that_can_be_said)
     cr_assert_eq(p->feed.log->at[0], 0.0);
     cr_assert_eq(p->feed.log->pressure[1], 345e3);
     cr_assert_eq(l->s.plan.prices.stage[4], 60.0);
+    cr_assert_eq(l->s.plan.prices.safeguard[SAFEGUARD_OVERFLOW_PIPE], 40.0);
+    cr_assert(isnan(l->s.plan.prices.safeguard[SAFEGUARD_DRIP_PAN]),
+              "nobody said what a pan costs");
     cr_assert_eq(p->train[4].params.membrane.wear.creep, 0.08);
     cr_assert_float_eq(p->train[4].params.membrane.holdup.feed, 2e-4, 1e-18);
     cr_assert(p->fill.shutoff_valve && !p->open_to_air);
@@ -921,6 +924,7 @@ static const struct bench benches[] = {
       FEED TRAIN STORAGE },
     { "limits", "limits = {", "};", { NULL }, FEED TRAIN STORAGE },
     { "prices", "prices = {", "};", { NULL }, FEED TRAIN STORAGE },
+    { "prices.safeguards", "prices = { safeguards = {", "}; };", { NULL }, FEED TRAIN STORAGE },
     { "clock", "clock = {", "};", { NULL }, FEED TRAIN STORAGE },
     { "records", "records = {", "};", { NULL }, FEED TRAIN STORAGE },
     { "numerics", "numerics = {", "};", { NULL }, FEED TRAIN STORAGE },
