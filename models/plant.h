@@ -54,7 +54,8 @@ struct fill {                   /* what stops the water */
     struct shutoff shutoff;
     bool high_switch;           /* independent, above off_at; shuts the solenoid */
     double high_at;             /* m */
-    bool run_timer;             /* longest run; keeps its count through a power cut */
+    bool run_timer;             /* longest run; keeps its count through a power cut, */
+    bool timer_restarts;        /* or begins anew after each */
     double longest_run;         /* s */
     bool leak_sensor;           /* shuts the solenoid */
     double leak_volume;         /* m3 of spilled water that it needs to trip */

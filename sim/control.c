@@ -164,7 +164,8 @@ bool control_sense(struct control *c, const struct plant *p, struct settings *se
     return any;
 }
 
-static void count_run(struct control *c, const struct settings *set, double t)
+static void count_run(struct control *c, const struct plant *p, const struct settings *set,
+                      double t)
 {
     const bool open = plant_solenoid_energised(set) && set->flush < 0;
     if (open && isnan(c->run_since))
@@ -173,6 +174,8 @@ static void count_run(struct control *c, const struct settings *set, double t)
         c->run_count += t - c->run_since;
         c->run_since = NAN;
     }
+    if (!set->power && p->fill.timer_restarts)
+        c->run_count = 0.0;
     /* a run ends when the call ends; a power cut, a trip or a flush only interrupts its count */
     if (!open && set->power && !set->trip && set->flush < 0)
         c->run_count = 0.0;
@@ -342,7 +345,7 @@ bool control_react(struct control *c, const struct plant *p, struct settings *se
         tell_flush(c, p, set, before.flush, log);
     if (control_has_phases(p))
         react_phase(c, p, set, t);
-    count_run(c, set, t);
+    count_run(c, p, set, t);
     react_topoff(c, p, set, t);
     if (set->call != before.call && p->fill.switches)
         changes_add(log, set->call ? "fill starts" : "fill stops", "tank",
