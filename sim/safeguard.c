@@ -118,15 +118,28 @@ enum status safeguard_try(const struct overflow_found *found,
     return status;
 }
 
+/* Whether it makes a spill rarer and leaves the water that is needed. */
+static bool is_of_use(const struct safeguard_row *r)
+{
+    return r->avoided > 0.0 && !r->short_of_water;
+}
+
+bool safeguard_priced(const struct safeguards *s)
+{
+    for (int i = 0; i < s->rows; i++)
+        if (is_of_use(&s->row[i]) && isnan(s->row[i].price))
+            return false;
+    return true;
+}
+
 const struct safeguard_row *safeguard_first(const struct safeguards *s)
 {
+    const bool priced = safeguard_priced(s);
     const struct safeguard_row *best = NULL;
     for (int i = 0; i < s->rows; i++) {
         const struct safeguard_row *r = &s->row[i];
-        if (!(r->avoided > 0.0) || r->short_of_water)
-            continue;
-        /* any price goes before none; rows without come in the order of what they leave */
-        if (!best || (!isnan(r->per_spill) && !(r->per_spill >= best->per_spill)))
+        /* they stand in the order of what they leave */
+        if (is_of_use(r) && (!best || (priced && r->per_spill < best->per_spill)))
             best = r;
     }
     return best;

@@ -32,8 +32,11 @@ struct safeguards {
 enum status safeguard_try(const struct overflow_found *found, const struct overflow_options *options,
                           struct safeguards *out);
 
-/* The one to begin with: the cheapest for each spill avoided; without any price the one that leaves the
- * fewest.  It never runs the plant short.  NULL: none avoids any. */
+/* Whether the price is known of all that make a spill rarer and do not run the plant short. */
+bool safeguard_priced(const struct safeguards *s);
+
+/* The one of these to begin with: the cheapest for each spill avoided; as long as a price is missing the
+ * one that leaves the fewest.  NULL: there is none. */
 const struct safeguard_row *safeguard_first(const struct safeguards *s);
 
 void safeguard_print(const struct safeguards *s, const struct prices *prices, FILE *out);

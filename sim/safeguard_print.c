@@ -51,35 +51,26 @@ static void tell(const struct safeguard_row *r, const struct prices *p, FILE *ou
     screen_wrap(out, 4, 4, words);
 }
 
-static int without_price(const struct safeguards *s)
-{
-    int n = 0;
-    for (int i = 0; i < s->rows; i++)
-        n += isnan(s->row[i].price);
-    return n;
-}
-
 static void tell_first(const struct safeguards *s, const struct prices *p, FILE *out)
 {
     const struct safeguard_row *r = safeguard_first(s);
     char words[SCREEN_TEXT] = "", with[CHANCE_WORDS], without[CHANCE_WORDS], each[MONEY];
-    const int unknown = without_price(s);
     if (!r) {
-        screen_entry(out, "First", "none of these makes a spill rarer.");
+        screen_entry(out, "First",
+                     "none of these makes a spill rarer without running the plant short.");
         return;
     }
     text_append(words, sizeof words, "%s: a spill %s instead of %s.", r->words,
                 chance_words(&r->chance, with), chance_words(&s->without.chance, without));
-    if (!isnan(r->per_spill))
+    if (safeguard_priced(s))
         text_append(words, sizeof words,
                     "  It is the cheapest for what it does: %s for each spill avoided, if it lasts "
                     "%.3g years.",
                     money_about(p, r->per_spill, each), p->safeguard_life / YEAR);
-    if (unknown > 0)
+    else
         text_append(words, sizeof words,
-                    "  No price is given for %d of them: prices = { safeguards = { overflow_pipe = "
-                    "40; ... }; }; may change the order.",
-                    unknown);
+                    "  It leaves the fewest.  Which is the cheapest for what it does is told when "
+                    "prices.safeguards has all prices.");
     screen_entry(out, "First", "%s", words);
 }
 
