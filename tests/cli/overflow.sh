@@ -31,6 +31,18 @@ expect "a high switch with a valve of its own" 0 overflow guarded.cfg -q --seed 
 says "no single fault then" out "NOT BY ONE FAULT"
 says "but a pair" out "feed solenoid sticks open + high switch shows dry"
 
+"$leat" overflow guarded.cfg -q --seed 7 --safeguards --set 'prices.currency="EUR"' \
+    --set prices.safeguards.overflow_pipe=40 --set prices.safeguards.drip_pan=5 >out 2>err
+says "a price is shown" out "40 EUR"
+says "which one first" out "First  "
+says "a missing price is told of" out "when prices.safeguards has all prices"
+"$leat" overflow guarded.cfg -q --seed 7 --set 'risk.rates=(
+    {part="feed solenoid";mode="sticks open";rate="0 /yr";},
+    {part="feed solenoid";mode="weeps";rate="0 /yr";},
+    {part="stop switch";mode="shows dry";rate="0 /yr";},
+    {part="controller";mode="hangs on";rate="0 /yr";})' >out 2>err
+says "rates of nothing are not \"none found\"" out "never, by the rates that were given"
+
 expect "no number of threads" 64 overflow line.cfg --jobs 0
 expect "a rate without a unit of time" 65 overflow line.cfg \
     --set 'risk.rates=({part="feed solenoid";mode="weeps";rate=0.1;})'
