@@ -36,11 +36,8 @@ says "but a pair" out "feed solenoid sticks open + high switch shows dry"
 says "a price is shown" out "40 EUR"
 says "which one first" out "First  "
 says "a missing price is told of" out "when prices.safeguards has all prices"
-"$leat" overflow guarded.cfg -q --seed 7 --set 'risk.rates=(
-    {part="feed solenoid";mode="sticks open";rate="0 /yr";},
-    {part="feed solenoid";mode="weeps";rate="0 /yr";},
-    {part="stop switch";mode="shows dry";rate="0 /yr";},
-    {part="controller";mode="hangs on";rate="0 /yr";})' >out 2>err
+sed 's/^risk = {/& rates = ( { part = "feed solenoid"; mode = "sticks open"; rate = "0 \/yr"; } );/' line.cfg >zero.cfg
+"$leat" overflow zero.cfg -q >out 2>err
 says "rates of nothing are not \"none found\"" out "never, by the rates that were given"
 
 expect "no number of threads" 64 overflow line.cfg --jobs 0
