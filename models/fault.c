@@ -28,8 +28,6 @@ const struct fault_mode fault_modes[] = {
     { "high switch", "shows wet", HEALTH(guard_switch), 1.0, WORKS, 0.0 },
     { "top-off switch", "shows dry", HEALTH(topoff_switch), 0.0, WORKS, 0.0 },
     { "top-off switch", "shows wet", HEALTH(topoff_switch), 1.0, WORKS, 0.0 },
-    { "top-off high switch", "shows dry", HEALTH(topoff_high), 0.0, WORKS, 0.0 },
-    { "top-off high switch", "shows wet", HEALTH(topoff_high), 1.0, WORKS, 0.0 },
     { "leak sensor", "dead", HEALTH(leak_sensor), 0.0, WORKS, 0.0 },
     { "leak sensor", "shows wet", HEALTH(leak_sensor), 1.0, WORKS, 0.0 },
     { "run timer", "never ends", HEALTH(run_timer), 0.0, WORKS, 0.0 },
@@ -50,6 +48,8 @@ const struct fault_mode fault_modes[] = {
     { "supply pressure", "surges", HEALTH(surge), NAN, 0.0, 0.5 },
     { "guard valve", "sticks open", HEALTH(guard_valve), 1.0, WORKS, 0.0 },
     { "guard valve", "sticks shut", HEALTH(guard_valve), 0.0, WORKS, 0.0 },
+    { "top-off high switch", "shows dry", HEALTH(topoff_high), 0.0, WORKS, 0.0 },
+    { "top-off high switch", "shows wet", HEALTH(topoff_high), 1.0, WORKS, 0.0 },
     { "hand valve", "left shut", HEALTH(hand_valve), 0.0, WORKS, 0.0 },
     { NULL, NULL, 0, 0.0, 0.0, 0.0 },
 };
