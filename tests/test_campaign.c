@@ -380,8 +380,12 @@ Test(sets, do_not_depend_on_the_order_of_the_faults)
             if (!hazard_together(&h[i], &h[j]))
                 continue;
             const int m = (i + j) % campaign_moments(c);
-            const struct trial one = { m, 2, { { &h[i], 0.0 }, { &h[j], 0.0 } } };
-            const struct trial other = { m, 2, { { &h[j], 0.0 }, { &h[i], 0.0 } } };
+            const struct trial one = { .moment = m,
+                                       .count = 2,
+                                       .strike = { { &h[i], 0.0 }, { &h[j], 0.0 } } };
+            const struct trial other = { .moment = m,
+                                         .count = 2,
+                                         .strike = { { &h[j], 0.0 }, { &h[i], 0.0 } } };
             const struct damage a = campaign_try(c, &one, NULL), b = campaign_try(c, &other, NULL);
             cr_assert_eq(memcmp(&a, &b, sizeof a), 0, "%s %s, %s %s", h[i].part, h[i].mode,
                          h[j].part, h[j].mode);

@@ -94,7 +94,9 @@ static void singles(struct sets *s, const struct plant *p, const struct plan *pl
         *one =
             (struct set){ .count = 1, .hazard = { i }, .tried = true, .worst = campaign_unhurt() };
         for (int m = 0; m < campaign_moments(c) && !sets_spills(one); m++) {
-            const struct trial t = { m, 1, { { &s->hazard[i], 0.0 } } };
+            const struct trial t = { .moment = m,
+                                     .count = 1,
+                                     .strike = { { &s->hazard[i], 0.0 } } };
             one->worst = campaign_try(c, &t, NULL);
             cr_assert_eq(one->worst.status, STATUS_OK);
         }
