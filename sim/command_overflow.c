@@ -5,6 +5,7 @@
 #include "command.h"
 
 #include <stdlib.h>
+#include <string.h>
 
 #include "progress.h"
 #include "safeguard.h"
@@ -39,11 +40,79 @@ static enum status tell(const struct overflow_found *f, const struct safeguards 
     return STATUS_OK;
 }
 
-static enum status find_and_tell(const struct scenario *s, const struct options *o)
+/* ---- what is kept -----------------------------------------------------------------------------
+ */
+
+void command_overflow_write(const struct options *o, char out[CASES_OPTIONS])
 {
-    struct overflow_found *f = calloc(1, sizeof *f);
-    if (!f)
-        return STATUS_MEMORY;
+    snprintf(out, CASES_OPTIONS, "--seed %lu%s%s", o->seed, o->triples ? " --triples" : "",
+             o->safeguards ? " --safeguards" : "");
+}
+
+bool command_overflow_read(struct options *o, const char *text)
+{
+    char again[CASES_OPTIONS];
+    o->triples = strstr(text, " --triples") != NULL;
+    o->safeguards = strstr(text, " --safeguards") != NULL;
+    if (sscanf(text, "--seed %lu", &o->seed) != 1)
+        return false;
+    command_overflow_write(o, again);
+    return strcmp(again, text) == 0;
+}
+
+static const char *folder_of(const struct options *o)
+{
+    return o->resume ? o->resume : o->keep;
+}
+
+static enum status open_store(const struct scenario *s, const struct options *o,
+                              struct cases **cases)
+{
+    *cases = NULL;
+    if (!folder_of(o))
+        return STATUS_OK;
+    struct cases_of of = { .verb = "overflow", .file = o->operand, .part = 1, .parts = 1 };
+    if (o->parts > 0) {
+        of.part = o->part;
+        of.parts = o->parts;
+    }
+    command_overflow_write(o, of.options);
+    char words[CASES_WORDS];
+    const enum status status = cases_open(cases, folder_of(o), s, &of, o->keep != NULL, words);
+    return status == STATUS_OK ? status : complain(words, status);
+}
+
+/* What to type to go on: all that was said but for the folder. */
+static void tell_how_to_resume(const struct options *o, long known)
+{
+    char name[4096], options[CASES_OPTIONS];
+    command_overflow_write(o, options);
+    fprintf(stderr, "leat overflow: %ld results are kept in %s\n", known,
+            screen_argument(folder_of(o), name, sizeof name));
+    fprintf(stderr, "Next: leat overflow %s", screen_argument(o->operand, name, sizeof name));
+    for (int i = 0; i < o->set_count; i++)
+        fprintf(stderr, " --set %s", screen_argument(o->sets[i], name, sizeof name));
+    fprintf(stderr, " %s", options);
+    if (o->parts > 0)
+        fprintf(stderr, " --shard %d/%d", o->part, o->parts);
+    fprintf(stderr, " --resume %s\n", screen_argument(folder_of(o), name, sizeof name));
+}
+
+static void tell_part(const struct options *o, const struct cases *cases)
+{
+    char name[4096];
+    screen_argument(folder_of(o), name, sizeof name);
+    printf("Part %d of %d is done: %ld results are in %s\n", o->part, o->parts, cases_known(cases),
+           name);
+    printf("Next: leat gather %s DIR...   (the folders of all %d parts)\n", name, o->parts);
+}
+
+/* ---- the search -------------------------------------------------------------------------------
+ */
+
+static enum status find(struct overflow_found *f, const struct scenario *s, const struct options *o,
+                        struct cases *cases, struct safeguards *more)
+{
     struct progress progress;
     progress_begin(&progress, !o->quiet);
     const struct overflow_options options = { .triples = o->triples,
@@ -51,16 +120,45 @@ static enum status find_and_tell(const struct scenario *s, const struct options 
                                               .seed = o->seed,
                                               .progress = progress_show,
                                               .progress_self = &progress,
-                                              .stop = &command_stop };
-    struct safeguards more;
+                                              .stop = &command_stop,
+                                              .cases = cases };
     enum status status = overflow_find(f, s, &options);
     if (status == STATUS_OK && o->safeguards)
-        status = safeguard_try(f, &options, &more);
+        status = safeguard_try(f, &options, more);
     progress_end(&progress);
+    return status;
+}
+
+enum status command_overflow_of(const struct scenario *s, const struct options *o,
+                                struct cases *cases)
+{
+    struct overflow_found *f = calloc(1, sizeof *f);
+    if (!f)
+        return STATUS_MEMORY;
+    struct safeguards more;
+    enum status status = find(f, s, o, cases, &more);
     if (status == STATUS_OK)
+        status = cases_finish(cases);
+    if (status == STATUS_OK && cases_partial(cases))
+        tell_part(o, cases);
+    else if (status == STATUS_OK)
         status = tell(f, o->safeguards ? &more : NULL, o);
     overflow_free(f);
     free(f);
+    return status;
+}
+
+static enum status answer(const struct scenario *s, const struct options *o)
+{
+    struct cases *cases;
+    TRY(open_store(s, o, &cases));
+    const enum status status = command_overflow_of(s, o, cases);
+    const char *trouble = cases_trouble(cases);
+    if (status != STATUS_OK)
+        complain(trouble[0] ? trouble : status_words(status), status);
+    if (status == STATUS_INTERRUPTED && cases)
+        tell_how_to_resume(o, cases_known(cases));
+    cases_free(cases);
     return status;
 }
 
@@ -77,9 +175,11 @@ enum status command_overflow(const struct options *o)
     report_print(report, stderr, o->color);
     report_free(report);
     if (status == STATUS_OK) {
-        status = find_and_tell(s, o);
+        status = answer(s, o);
         scenario_free(s);
+    } else {
+        complain(status_words(status), status);
     }
     free(s);
-    return status == STATUS_OK ? status : complain(status_words(status), status);
+    return status;
 }

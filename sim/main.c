@@ -65,20 +65,37 @@ static const struct verb verbs[] = {
     { .name = "overflow",
       .operand = "FILE",
       .question = "Can the tank overflow, by which faults, and how likely?  Writes no file.",
-      .more = "Examples:\n"
-              "  leat overflow pond.cfg\n"
-              "  leat overflow pond.cfg --set 'storage.overflow=\"standpipe\"'\n"
-              "  leat overflow pond.cfg --safeguards\n"
-              "  leat overflow pond.cfg --format json --jobs 2\n"
-              "Every fault and every pair of faults, from the worst moments of a normal year.",
+      .more =
+          "Examples:\n"
+          "  leat overflow pond.cfg\n"
+          "  leat overflow pond.cfg --set 'storage.overflow=\"standpipe\"'\n"
+          "  leat overflow pond.cfg --safeguards\n"
+          "  leat overflow pond.cfg --format json --jobs 2\n"
+          "  leat overflow pond.cfg --safeguards --keep pond-cases\n"
+          "  leat overflow pond.cfg --shard 2/3 --keep part-2\n"
+          "Every fault and every pair of faults, from the worst moments of a normal year.  What "
+          "is in the folder of --keep is not run again: after a kill the same command goes on.  "
+          "Parts are joined by leat gather.",
       .takes = TAKES_SET | TAKES_SEED | TAKES_TABLE | TAKES_CASES,
       .act = command_overflow },
+    { .name = "gather",
+      .operand = "DIR...",
+      .question = "What do the parts of a campaign say together?  As if it had not been split.",
+      .more =
+          "Examples:\n"
+          "  leat gather part-1 part-2 part-3\n"
+          "  leat gather part-* --format json\n"
+          "The folders are those of --keep, one a part (--shard).  What no part could know (the "
+          "best two safeguards together) is run here.",
+      .many = true,
+      .takes = TAKES_TABLE | TAKES_JOBS,
+      .act = command_gather },
 };
 
 enum { VERBS = sizeof verbs / sizeof verbs[0] };
 
-static const char *const later[] = { "life",  "away",   "read", "rinse", "along",
-                                     "show",     "sweep", "report", "fit",  "gather" };
+static const char *const later[] = { "life", "away",  "read",   "rinse", "along",
+                                     "show", "sweep", "report", "fit" };
 
 enum { LATER = sizeof later / sizeof later[0] };
 
@@ -172,12 +189,13 @@ static void listen_to(int number)
         sigaction(number, &ours, NULL);
 }
 
-static void set_signals(const struct verb *v)
+static void set_signals(bool keeps, bool leaves_results)
 {
     signal(SIGXFSZ, SIG_IGN); /* a file that is too long becomes an ordinary error of writing */
-    if (!v->leaves_results)
+    if (!keeps)
         return;
-    signal(SIGPIPE, SIG_IGN);
+    if (leaves_results)
+        signal(SIGPIPE, SIG_IGN);
     listen_to(SIGINT);
     listen_to(SIGTERM);
     listen_to(SIGHUP);
@@ -216,8 +234,10 @@ static int exit_status(enum status status)
 static enum status act(const struct verb *v, int argc, char *argv[])
 {
     struct options o;
-    set_signals(v);
+    set_signals(v->leaves_results, v->leaves_results);
     enum status status = options_parse(v, argc, argv, &o);
+    if (status == STATUS_OK && (o.keep || o.resume))
+        set_signals(true, v->leaves_results);
     if (status == STATUS_OK && !o.answered)
         status = v->act(&o);
     return close_output(status, v->leaves_results && !o.answered);

@@ -31,6 +31,8 @@ struct overflow_options {
     void (*progress)(void *self, double share);
     void *progress_self;
     const volatile sig_atomic_t *stop;
+    struct cases *cases;        /* where results are kept; NULL: nowhere.  Of a part no chances are reckoned */
+    const char *name;           /* of the plant in there; NULL: the plant as it is */
 };
 
 /* overflow_free it whatever comes back. */

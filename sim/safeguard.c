@@ -9,6 +9,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "cases.h"
 #include "screen.h"
 #include "text.h"
 
@@ -154,13 +155,15 @@ static void sum_up(const struct overflow_found *f, struct safeguard_row *row)
     }
 }
 
-static enum status find_with(const struct scenario *s, const struct overflow_options *options,
-                             struct safeguard_row *row)
+static enum status find_with(const struct scenario *s, const struct overflow_options *given,
+                             const char *name, struct safeguard_row *row)
 {
+    struct overflow_options options = *given;
+    options.name = name;
     struct overflow_found *f = calloc(1, sizeof *f);
     if (!f)
         return STATUS_MEMORY;
-    const enum status status = overflow_find(f, s, options);
+    const enum status status = overflow_find(f, s, &options);
     if (status == STATUS_OK)
         sum_up(f, row);
     overflow_free(f);
@@ -194,7 +197,7 @@ static enum status try_both(const struct overflow_found *found,
         }
     out->two = true;
     snprintf(out->both.words, SAFEGUARD_WORDS, "the first two together");
-    return find_with(s, options, &out->both);
+    return find_with(s, options, "best two", &out->both);
 }
 
 enum status safeguard_try(const struct overflow_found *found,
@@ -214,10 +217,13 @@ enum status safeguard_try(const struct overflow_found *found,
         if (!safeguards[i](&s->plant, found, row->words))
             continue;
         out->rows++;
-        status = find_with(s, options, row);
+        char name[CASES_NAME];
+        snprintf(name, sizeof name, "safeguard %d", i + 1);
+        status = find_with(s, options, name, row);
     }
     qsort(out->row, (size_t)out->rows, sizeof out->row[0], by_gain);
-    if (status == STATUS_OK && out->rows > 1)
+    /* a part does not know which are the best: whoever gathers tries them */
+    if (status == STATUS_OK && out->rows > 1 && !cases_partial(options->cases))
         status = try_both(found, options, s, out);
     free(s);
     return status;
