@@ -7,7 +7,7 @@
 #
 # Ends with a line "N passed, N failed".  Counted are the test cases of Criterion and the cases of the
 # shell tests: a shell test gets the program's path as $1 and as $LEAT, and may end with a line
-# "N passed, N failed" of its own; without one it counts as one case.
+# "N passed, N failed" of its own; without one it counts as one case.  A line "skipped, WHY" is shown.
 set -u
 cd "$(dirname "$0")/.." || exit 1
 root=$(pwd)
@@ -122,8 +122,9 @@ shell_test() {
     fi
     # shellcheck disable=SC2086 # two numbers
     count $numbers
+    skipped=$(grep -m 1 '^skipped, ' "$log")
     if [ "${numbers#* }" = 0 ]; then
-        echo "ok $name: ${numbers% *}"
+        echo "ok $name: ${numbers% *}${skipped:+, $skipped}"
     else
         failure "$name" "status $status" "$log" 40
     fi

@@ -4,7 +4,7 @@
 # leat overflow in parts and with kills: --shard, --keep, --resume and leat gather give the bytes of a run in one go.
 . "$(dirname "$0")/common.inc"
 "$leat" new demo >out 2>err
-short='risk.unattended="6 h"'
+short='risk.unattended="3 h"'
 
 whole_run() { "$leat" overflow demo.cfg --set "$short" -q "$@" 2>err; }
 
@@ -35,7 +35,7 @@ silent "and no case was run for it" err
 
 # a plain line, so that it is quick: what the best two safeguards do together no part can know
 sed -e 's/topoff = "pump and float switch"; };/topoff = "none"; };/' \
-    -e 's/^clock.*/&\nrisk = { unattended = "6 h"; };/' short.cfg >line.cfg
+    -e 's/^clock.*/&\nrisk = { unattended = "3 h"; };/' short.cfg >line.cfg
 "$leat" overflow line.cfg -q --safeguards >more.txt 2>err
 seq 2 | xargs -P2 -I{} "$leat" overflow line.cfg -q --safeguards --jobs 1 --shard {}/2 --keep more-{} >out 2>err
 expect "safeguards" 0 gather more-1 more-2
