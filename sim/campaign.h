@@ -49,6 +49,7 @@ struct damage campaign_unhurt(void);
 
 struct campaign;
 struct cases;
+struct progress_stage;
 
 struct campaign_options {
     double span;                /* s, unattended */
@@ -57,6 +58,7 @@ struct campaign_options {
     void *progress_self;
     const volatile sig_atomic_t *stop;
     struct cases *cases;        /* where results are kept; NULL: nowhere (cases.h) */
+    struct progress_stage *stage; /* of the progress, moved on from list to list; NULL: none */
     const char *name;           /* of the campaign among others in there; NULL: none */
 };
 

@@ -114,15 +114,18 @@ static enum status find(struct overflow_found *f, const struct scenario *s, cons
                         struct cases *cases, struct safeguards *more)
 {
     struct progress progress;
+    struct progress_stage stage = { progress_show, &progress, 0.0,
+                                    o->safeguards ? SAFEGUARD_BEFORE : 1.0 };
     progress_begin(&progress, !o->quiet);
     const struct overflow_options options = { .triples = o->triples,
                                               .jobs = o->jobs,
                                               .seed = o->seed,
-                                              .progress = progress_show,
-                                              .progress_self = &progress,
+                                              .progress = progress_stage_show,
+                                              .progress_self = &stage,
                                               .stop = &command_stop,
                                               .cases = cases };
     enum status status = overflow_find(f, s, &options);
+    stage.to = 1.0;
     if (status == STATUS_OK && o->safeguards)
         status = safeguard_try(f, &options, more);
     progress_end(&progress);

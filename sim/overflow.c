@@ -74,11 +74,13 @@ enum status overflow_find(struct overflow_found *f, const struct scenario *s,
     f->span = options->span > 0.0 ? options->span : s->plan.risk.unattended;
     const struct campaign_options campaign = { .span = f->span,
                                                .jobs = options->jobs,
-                                               .progress = options->progress,
-                                               .progress_self = options->progress_self,
+                                               .progress = progress_stage_show,
+                                               .progress_self = &f->stage,
+                                               .stage = &f->stage,
                                                .stop = options->stop,
                                                .cases = options->cases,
                                                .name = options->name };
+    f->stage = (struct progress_stage){ options->progress, options->progress_self, 0.0, 0.0 };
     inflows(f);
     TRY(campaign_create(&s->plant, &s->plan, &campaign, &f->campaign));
     TRY(same_normal_year(f->campaign));

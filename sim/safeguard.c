@@ -200,9 +200,14 @@ static enum status try_both(const struct overflow_found *found,
     return find_with(s, options, "best two", &out->both);
 }
 
-enum status safeguard_try(const struct overflow_found *found,
-                          const struct overflow_options *options, struct safeguards *out)
+enum status safeguard_try(const struct overflow_found *found, const struct overflow_options *given,
+                          struct safeguards *out)
 {
+    struct progress_stage stage = { given->progress, given->progress_self, SAFEGUARD_BEFORE,
+                                    SAFEGUARD_BEFORE };
+    struct overflow_options options = *given;
+    options.progress = progress_stage_show;
+    options.progress_self = &stage;
     memset(out, 0, sizeof *out);
     snprintf(out->without.words, SAFEGUARD_WORDS, "as it is");
     sum_up(found, &out->without);
@@ -219,12 +224,15 @@ enum status safeguard_try(const struct overflow_found *found,
         out->rows++;
         char name[CASES_NAME];
         snprintf(name, sizeof name, "safeguard %d", i + 1);
-        status = find_with(s, options, name, row);
+        progress_stage_next(&stage, 1.0, SAFEGUARDS - i);
+        status = find_with(s, &options, name, row);
     }
     qsort(out->row, (size_t)out->rows, sizeof out->row[0], by_gain);
     /* a part does not know which are the best: whoever gathers tries them */
-    if (status == STATUS_OK && out->rows > 1 && !cases_partial(options->cases))
-        status = try_both(found, options, s, out);
+    if (status == STATUS_OK && out->rows > 1 && !cases_partial(options.cases)) {
+        progress_stage_next(&stage, 1.0, 0.0);
+        status = try_both(found, &options, s, out);
+    }
     free(s);
     return status;
 }

@@ -16,6 +16,7 @@
 #include <string.h>
 
 #include "cases.h"
+#include "progress.h"
 #include "text.h"
 
 enum { PAIR_MOMENTS = 6, TRIPLE_MOMENTS = 4, ORDERS = 5 };
@@ -28,6 +29,7 @@ struct search {
     double apart[2];   /* s */
     struct set *all;   /* of the present round */
     struct kept *kept; /* what comes of them */
+    double later;      /* runs that may come after this round, at most */
 };
 
 /* What came of a set, without gaps and pointers. */
@@ -118,14 +120,22 @@ static void delay(const struct search *s, int order, int count, struct strike st
         strike[order % 2].after = s->apart[(order - 1) / 2];
 }
 
+static int orders_of(int count)
+{
+    return count == 2 ? ORDERS : 1;
+}
+
+static int moments_of(const struct search *s, int count)
+{
+    return count == 3 && s->moments > TRIPLE_MOMENTS ? TRIPLE_MOMENTS : s->moments;
+}
+
 static void try_set(const struct search *s, struct set *set)
 {
     struct damage of_first = campaign_unhurt();
     set->worst = of_first;
     set->tried = true;
-    const int orders = set->count == 2 ? ORDERS : 1;
-    const int moments =
-        set->count == 3 && s->moments > TRIPLE_MOMENTS ? TRIPLE_MOMENTS : s->moments;
+    const int orders = orders_of(set->count), moments = moments_of(s, set->count);
     for (int m = 0; m < moments; m++)
         for (int o = 0; o < orders; o++) {
             struct trial t = { .moment = s->moment[m], .count = set->count };
@@ -174,6 +184,15 @@ static int choose(const struct search *s, int n, worth *is_worth, bool wanted[])
     return k;
 }
 
+static void next_stage(const struct search *s, int tried)
+{
+    struct progress_stage *stage = campaign_asked(s->campaign)->stage;
+    const int count = s->all[0].count;
+    if (stage && tried > 0)
+        progress_stage_next(stage, (double)tried * moments_of(s, count) * orders_of(count),
+                            s->later);
+}
+
 /* Tries all sets that hold no smaller one that spills. */
 static enum status try_all(struct search *s, struct cases_list *l, int *tried, worth *is_worth)
 {
@@ -182,6 +201,7 @@ static enum status try_all(struct search *s, struct cases_list *l, int *tried, w
     enum status status = STATUS_MEMORY;
     if (wanted && s->kept) {
         *tried = choose(s, (int)l->count, is_worth, wanted);
+        next_stage(s, *tried);
         l->wanted = wanted;
         l->results = s->kept;
         l->size = sizeof *s->kept;
@@ -328,9 +348,14 @@ enum status sets_search(struct sets *sets, const struct campaign *c, const struc
     const double span = campaign_span(c);
     s.apart[0] = fmin(0.5 * campaign_cycle(c), 0.25 * span);
     s.apart[1] = 0.5 * span;
+    const double n = sets->hazards;
+    const double of_triples = triples ? n * n * n / 6.0 * TRIPLE_MOMENTS : 0.0;
+    s.later = n * n / 2.0 * PAIR_MOMENTS * ORDERS + of_triples;
     TRY(search_singles(&s));
     keep_worst_moments(&s);
+    s.later = of_triples;
     TRY(search_pairs(&s));
+    s.later = 0.0;
     return triples ? search_triples(&s) : STATUS_OK;
 }
 
