@@ -86,7 +86,7 @@ enum status cases_file_read(struct cases_file *f, const char *folder, char words
         f->bytes = file_read(path, BYTES_MAX, &size, &why);
     if (!f->bytes)
         return say(words, STATUS_NO_INPUT, folder,
-                   errno == ENOENT ? "holds no cases of a campaign" : why);
+                   errno == ENOENT || errno == ENOTDIR ? "holds no cases of a campaign" : why);
     if (!sound_header(f->bytes, size, &f->header))
         return say(words, STATUS_NO_INPUT, path, "it is damaged, or of another version of leat");
     f->size = sizeof f->header;
