@@ -57,12 +57,10 @@ static enum status answer(const struct options *given, const struct scenario *s,
         if (strcmp(verbs[i].verb, of->verb) != 0 || !verbs[i].read(&o, of->options))
             continue;
         const enum status status = verbs[i].answer(s, &o, k);
-        if (status != STATUS_OK)
-            return complain(cases_trouble(k)[0] ? cases_trouble(k) : status_words(status), status);
-        if (cases_run(k) > 0 && !o.quiet)
+        if (status == STATUS_OK && cases_run(k) > 0 && !o.quiet)
             fprintf(stderr, "leat gather: %ld cases that no part has were run here\n",
                     cases_run(k));
-        return STATUS_OK;
+        return status;
     }
     return complain("the parts are of a verb that this version does not know", STATUS_NO_INPUT);
 }

@@ -7,9 +7,12 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "picture.h"
 #include "progress.h"
+#include "render.h"
 #include "safeguard.h"
 #include "screen.h"
+#include "text.h"
 
 static enum status complain(const char *words, enum status status)
 {
@@ -17,102 +20,141 @@ static enum status complain(const char *words, enum status status)
     return status;
 }
 
-static enum status tell(const struct overflow_found *f, const struct safeguards *more,
-                        const struct options *o)
+/* What a call found, and what becomes of it. */
+struct session {
+    const struct options *options;
+    struct overflow_found *found;
+    struct safeguards more;
+    json_t *json;
+    struct picture *picture; /* only if it is shown or kept */
+    struct results results;  /* with -o only */
+    struct drawing drawing;
+    struct cases *cases; /* NULL: none */
+    bool told;           /* why it failed */
+    char words[RESULTS_WORDS];
+};
+
+/* ---- the folder -------------------------------------------------------------------------------
+ */
+
+static enum status open_folder(struct session *s)
 {
-    if (o->format == FORMAT_JSON) {
-        json_t *json = overflow_json(f);
-        if (!json)
-            return STATUS_MEMORY;
-        if (more)
-            json_object_set_new(json, "safeguards", safeguard_json(more));
-        json_dumpf(json, stdout, JSON_INDENT(2) | JSON_REAL_PRECISION(6));
-        putchar('\n');
-        json_decref(json);
+    const struct options *o = s->options;
+    if (!o->output)
         return STATUS_OK;
+    const enum status status = results_open(&s->results, o->output, o->force, s->words);
+    if (s->words[0] != '\0')
+        complain(s->words, status);
+    s->told = s->words[0] != '\0' && status != STATUS_OK;
+    return status;
+}
+
+static enum status draw(struct session *s)
+{
+    if (s->options->no_figures)
+        return STATUS_OK;
+    s->drawing =
+        (struct drawing){ .figures = picture_figures, .source = s->picture, .stop = &command_stop };
+    TRY(render_figures(s->results.temporary, &s->drawing));
+    if (s->drawing.stopped) { /* half a set of pictures is none */
+        results_drop(&s->results, "figures");
+        complain("interrupted while drawing: the folder is whole, without pictures", STATUS_OK);
+        s->drawing = (struct drawing){ .stopped = true };
+    } else {
+        results_add_all(&s->results, "figures");
     }
-    char file[4096];
-    overflow_print(f, stdout);
-    if (more)
-        safeguard_print(more, stdout);
-    printf("\nNext: leat %s %s%s\n", more ? "run" : "overflow",
-           screen_argument(o->operand, file, sizeof file), more ? "" : " --safeguards");
+    if (s->drawing.trouble)
+        complain(s->drawing.trouble, STATUS_OK);
     return STATUS_OK;
 }
 
-/* ---- what is kept -----------------------------------------------------------------------------
+static enum status keep(struct session *s)
+{
+    if (!s->options->output)
+        return STATUS_OK;
+    TRY(picture_keep(s->picture, s->json, &s->results));
+    TRY(draw(s));
+    return STATUS_OK;
+}
+
+/* Whole, or nothing is left of it. */
+static enum status close_folder(struct session *s, enum status status)
+{
+    if (!s->options->output)
+        return status;
+    s->words[0] = '\0';
+    if (status == STATUS_OK)
+        status = results_commit(&s->results, s->options->seed, s->words);
+    else {
+        if (status == STATUS_IO && s->results.error != 0)
+            results_explain(&s->results, s->words);
+        results_abandon(&s->results);
+    }
+    if (s->words[0] != '\0')
+        complain(s->words, status);
+    s->told = s->words[0] != '\0' && status != STATUS_OK;
+    return status;
+}
+
+/* ---- what is said -----------------------------------------------------------------------------
  */
 
-void command_overflow_write(const struct options *o, char out[CASES_OPTIONS])
+static void tell_folder(const struct session *s)
 {
-    snprintf(out, CASES_OPTIONS, "--seed %lu%s%s", o->seed, o->triples ? " --triples" : "",
-             o->safeguards ? " --safeguards" : "");
+    char folder[RESULTS_PATH];
+    if (!s->options->output)
+        return;
+    text_escape(s->results.final, folder, sizeof folder);
+    printf("\nResults: %s/\n", folder);
+    if (s->drawing.drawn > 0)
+        printf("Pictures: %s/figures/ (%d)\n", folder, s->drawing.drawn);
+    if (s->drawing.note)
+        printf("Pictures: %s\n", s->drawing.note);
+}
+
+static void tell(const struct session *s)
+{
+    const struct options *o = s->options;
+    if (o->format == FORMAT_JSON) {
+        json_dumpf(s->json, stdout, JSON_INDENT(2) | JSON_REAL_PRECISION(6));
+        putchar('\n');
+        return;
+    }
+    char file[4096];
+    overflow_print(s->found, stdout);
+    if (o->safeguards)
+        safeguard_print(&s->more, stdout);
+    if (o->terminal)
+        picture_text(s->picture, stdout);
+    tell_folder(s);
+    printf("%sNext: leat %s %s%s\n", o->output ? "" : "\n", o->safeguards ? "run" : "overflow",
+           screen_argument(o->operand, file, sizeof file), o->safeguards ? "" : " --safeguards");
+}
+
+/* ---- what is kept of cases --------------------------------------------------------------------
+ */
+
+static struct cases_of cases_of(const struct options *o)
+{
+    struct cases_of of = { .verb = "overflow" };
+    snprintf(of.options, sizeof of.options, "--seed %lu%s%s", o->seed,
+             o->triples ? " --triples" : "", o->safeguards ? " --safeguards" : "");
+    return of;
 }
 
 bool command_overflow_read(struct options *o, const char *text)
 {
-    char again[CASES_OPTIONS];
     o->triples = strstr(text, " --triples") != NULL;
     o->safeguards = strstr(text, " --safeguards") != NULL;
-    if (sscanf(text, "--seed %lu", &o->seed) != 1)
-        return false;
-    command_overflow_write(o, again);
-    return strcmp(again, text) == 0;
+    return sscanf(text, "--seed %lu", &o->seed) == 1 && strcmp(cases_of(o).options, text) == 0;
 }
 
-static const char *folder_of(const struct options *o)
-{
-    return o->resume ? o->resume : o->keep;
-}
-
-static enum status open_store(const struct scenario *s, const struct options *o,
-                              struct cases **cases)
-{
-    *cases = NULL;
-    if (!folder_of(o))
-        return STATUS_OK;
-    struct cases_of of = { .verb = "overflow", .file = o->operand, .part = 1, .parts = 1 };
-    if (o->parts > 0) {
-        of.part = o->part;
-        of.parts = o->parts;
-    }
-    command_overflow_write(o, of.options);
-    char words[CASES_WORDS];
-    const enum status status = cases_open(cases, folder_of(o), s, &of, o->keep != NULL, words);
-    return status == STATUS_OK ? status : complain(words, status);
-}
-
-/* What to type to go on: all that was said but for the folder. */
-static void tell_how_to_resume(const struct options *o, long known)
-{
-    char name[4096], options[CASES_OPTIONS];
-    command_overflow_write(o, options);
-    fprintf(stderr, "leat overflow: %ld results are kept in %s\n", known,
-            screen_argument(folder_of(o), name, sizeof name));
-    fprintf(stderr, "Next: leat overflow %s", screen_argument(o->operand, name, sizeof name));
-    for (int i = 0; i < o->set_count; i++)
-        fprintf(stderr, " --set %s", screen_argument(o->sets[i], name, sizeof name));
-    fprintf(stderr, " %s", options);
-    if (o->parts > 0)
-        fprintf(stderr, " --shard %d/%d", o->part, o->parts);
-    fprintf(stderr, " --resume %s\n", screen_argument(folder_of(o), name, sizeof name));
-}
-
-static void tell_part(const struct options *o, const struct cases *cases)
-{
-    char name[4096];
-    screen_argument(folder_of(o), name, sizeof name);
-    printf("Part %d of %d is done: %ld results are in %s\n", o->part, o->parts, cases_known(cases),
-           name);
-    printf("Next: leat gather %s DIR...   (the folders of all %d parts)\n", name, o->parts);
-}
-
-/* ---- the search -------------------------------------------------------------------------------
+/* ---- finding ----------------------------------------------------------------------------------
  */
 
-static enum status find(struct overflow_found *f, const struct scenario *s, const struct options *o,
-                        struct cases *cases, struct safeguards *more)
+static enum status find(struct session *s, const struct scenario *scenario)
 {
+    const struct options *o = s->options;
     struct progress progress;
     struct progress_stage stage = { progress_show, &progress, 0.0,
                                     o->safeguards ? SAFEGUARD_BEFORE : 1.0 };
@@ -123,44 +165,88 @@ static enum status find(struct overflow_found *f, const struct scenario *s, cons
                                               .progress = progress_stage_show,
                                               .progress_self = &stage,
                                               .stop = &command_stop,
-                                              .cases = cases };
-    enum status status = overflow_find(f, s, &options);
+                                              .cases = s->cases };
+    enum status status = overflow_find(s->found, scenario, &options);
     stage.to = 1.0;
     if (status == STATUS_OK && o->safeguards)
-        status = safeguard_try(f, &options, more);
+        status = safeguard_try(s->found, &options, &s->more);
     progress_end(&progress);
-    return status;
+    return status == STATUS_OK ? cases_finish(s->cases) : status;
 }
 
-enum status command_overflow_of(const struct scenario *s, const struct options *o,
+static enum status prepare(struct session *s)
+{
+    const struct options *o = s->options;
+    s->json = overflow_json(s->found);
+    if (!s->json)
+        return STATUS_MEMORY;
+    if (o->safeguards)
+        json_object_set_new(s->json, "safeguards", safeguard_json(&s->more));
+    return o->output || o->terminal ? picture_create(s->found, &s->picture) : STATUS_OK;
+}
+
+static enum status find_and_keep(struct session *s, const struct scenario *scenario)
+{
+    TRY(open_folder(s));
+    enum status status = find(s, scenario);
+    if (status == STATUS_OK && cases_partial(s->cases))
+        return status;
+    if (status == STATUS_OK)
+        status = prepare(s);
+    if (status == STATUS_OK)
+        status = keep(s);
+    return close_folder(s, status);
+}
+
+static void tell_why(const struct session *s, enum status status)
+{
+    const char *trouble = cases_trouble(s->cases);
+    if (!s->told)
+        complain(trouble[0] ? trouble : status_words(status), status);
+}
+
+static enum status find_and_tell(struct session *s, const struct scenario *scenario)
+{
+    const enum status status = find_and_keep(s, scenario);
+    if (status != STATUS_OK)
+        tell_why(s, status);
+    else if (cases_partial(s->cases))
+        command_store_part(s->options, s->cases);
+    else
+        tell(s);
+    picture_free(s->picture);
+    json_decref(s->json);
+    overflow_free(s->found);
+    return status == STATUS_OK && s->drawing.stopped ? STATUS_INTERRUPTED : status;
+}
+
+enum status command_overflow_of(const struct scenario *scenario, const struct options *o,
                                 struct cases *cases)
 {
+    struct session *s = calloc(1, sizeof *s);
     struct overflow_found *f = calloc(1, sizeof *f);
-    if (!f)
-        return STATUS_MEMORY;
-    struct safeguards more;
-    enum status status = find(f, s, o, cases, &more);
-    if (status == STATUS_OK)
-        status = cases_finish(cases);
-    if (status == STATUS_OK && cases_partial(cases))
-        tell_part(o, cases);
-    else if (status == STATUS_OK)
-        status = tell(f, o->safeguards ? &more : NULL, o);
-    overflow_free(f);
+    enum status status = STATUS_MEMORY;
+    if (s && f) {
+        s->options = o;
+        s->found = f;
+        s->cases = cases;
+        status = find_and_tell(s, scenario);
+    } else {
+        complain(status_words(status), status);
+    }
     free(f);
+    free(s);
     return status;
 }
 
-static enum status answer(const struct scenario *s, const struct options *o)
+static enum status find_in(const struct scenario *s, const struct options *o)
 {
+    const struct cases_of of = cases_of(o);
     struct cases *cases;
-    TRY(open_store(s, o, &cases));
+    TRY(command_store_open(s, o, &of, &cases));
     const enum status status = command_overflow_of(s, o, cases);
-    const char *trouble = cases_trouble(cases);
-    if (status != STATUS_OK)
-        complain(trouble[0] ? trouble : status_words(status), status);
     if (status == STATUS_INTERRUPTED && cases)
-        tell_how_to_resume(o, cases_known(cases));
+        command_store_stopped(o, &of, cases);
     cases_free(cases);
     return status;
 }
@@ -178,7 +264,7 @@ enum status command_overflow(const struct options *o)
     report_print(report, stderr, o->color);
     report_free(report);
     if (status == STATUS_OK) {
-        status = answer(s, o);
+        status = find_in(s, o);
         scenario_free(s);
     } else {
         complain(status_words(status), status);

@@ -64,19 +64,21 @@ static const struct verb verbs[] = {
       .act = command_run },
     { .name = "overflow",
       .operand = "FILE",
-      .question = "Can the tank overflow, by which faults, and how likely?  Writes no file.",
+      .question = "Can the tank overflow, by which faults, and how likely?  Pictures with -o.",
       .more =
           "Examples:\n"
           "  leat overflow pond.cfg\n"
           "  leat overflow pond.cfg --set 'storage.overflow=\"standpipe\"'\n"
           "  leat overflow pond.cfg --safeguards\n"
+          "  leat overflow pond.cfg -o pond-overflow --terminal\n"
           "  leat overflow pond.cfg --format json --jobs 2\n"
           "  leat overflow pond.cfg --safeguards --keep pond-cases\n"
           "  leat overflow pond.cfg --shard 2/3 --keep part-2\n"
-          "Every fault and every pair of faults, from the worst moments of a normal year.  What "
-          "is in the folder of --keep is not run again: after a kill the same command goes on.  "
-          "Parts are joined by leat gather.",
-      .takes = TAKES_SET | TAKES_SEED | TAKES_TABLE | TAKES_CASES,
+          "Every fault and every pair of faults, from the worst moments of a normal year.  "
+          "Without -o and --keep no file is written.  What is in the folder of --keep is not run "
+          "again: after a kill the same command goes on.  Parts are joined by leat gather.",
+      .takes = TAKES_OUTPUT | TAKES_FIGURES | TAKES_SET | TAKES_SEED | TAKES_TABLE | TAKES_CASES,
+      .leaves_results = true,
       .act = command_overflow },
     { .name = "gather",
       .operand = "DIR...",
@@ -85,10 +87,12 @@ static const struct verb verbs[] = {
           "Examples:\n"
           "  leat gather part-1 part-2 part-3\n"
           "  leat gather part-* --format json\n"
+          "  leat gather part-* -o pond-overflow\n"
           "The folders are those of --keep, one a part (--shard).  What no part could know (the "
           "best two safeguards together) is run here.",
       .many = true,
-      .takes = TAKES_TABLE | TAKES_JOBS,
+      .takes = TAKES_OUTPUT | TAKES_FIGURES | TAKES_TABLE | TAKES_JOBS,
+      .leaves_results = true,
       .act = command_gather },
 };
 
@@ -189,13 +193,12 @@ static void listen_to(int number)
         sigaction(number, &ours, NULL);
 }
 
-static void set_signals(bool keeps, bool leaves_results)
+static void set_signals(const struct verb *v)
 {
     signal(SIGXFSZ, SIG_IGN); /* a file that is too long becomes an ordinary error of writing */
-    if (!keeps)
+    if (!v->leaves_results)
         return;
-    if (leaves_results)
-        signal(SIGPIPE, SIG_IGN);
+    signal(SIGPIPE, SIG_IGN);
     listen_to(SIGINT);
     listen_to(SIGTERM);
     listen_to(SIGHUP);
@@ -234,10 +237,8 @@ static int exit_status(enum status status)
 static enum status act(const struct verb *v, int argc, char *argv[])
 {
     struct options o;
-    set_signals(v->leaves_results, v->leaves_results);
+    set_signals(v);
     enum status status = options_parse(v, argc, argv, &o);
-    if (status == STATUS_OK && (o.keep || o.resume))
-        set_signals(true, v->leaves_results);
     if (status == STATUS_OK && !o.answered)
         status = v->act(&o);
     return close_output(status, v->leaves_results && !o.answered);

@@ -206,6 +206,10 @@ static error_t end(const struct reading *r, struct argp_state *state)
         argp_error(state, "--shard needs a folder for what the part finds: --keep DIR");
         return EINVAL;
     }
+    if (o->parts > 0 && (o->output || o->terminal) && !o->answered) {
+        argp_error(state, "a part has no answer to put into a folder or to draw: leat gather has");
+        return EINVAL;
+    }
     if (r->out->operand || r->out->answered || r->out->list || !r->verb->operand)
         return 0;
     argp_error(state, "which %s?", r->verb->operand);

@@ -19,6 +19,9 @@ check "to the bytes of the whole" cmp -s out whole.txt
 silent "and no case was run for it" err
 expect "as json, too" 0 gather part-* --format json
 check "to the bytes of the whole" cmp -s out whole.json
+"$leat" overflow demo.cfg --set "$short" -q --no-figures -o whole >out 2>err
+expect "a folder of results, too" 0 gather part-* --no-figures -o joined
+check "with the files of the whole" diff -r whole joined
 mkdir elsewhere
 cp -r part-* elsewhere
 rm demo.cfg
@@ -63,6 +66,7 @@ for shard in 0/3 4/3 3 a/b 1/3x -1/3 1/0 1/ /3 1/1001 ''; do
 done
 expect "a part without a folder" 64 overflow demo.cfg --shard 1/3
 says "is told what it needs" err "--keep DIR"
+expect "a part with results" 64 overflow demo.cfg --shard 1/3 --keep never -o never
 expect "two folders" 64 overflow demo.cfg --keep never --resume part-1
 expect "gather of nothing" 64 gather
 check "nothing was written" test ! -e never
