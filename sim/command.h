@@ -16,6 +16,7 @@ enum status command_keys(const struct options *o);
 enum status command_check(const struct options *o);
 enum status command_run(const struct options *o);
 enum status command_overflow(const struct options *o);
+enum status command_away(const struct options *o);
 enum status command_gather(const struct options *o);
 
 /* The answer of leat overflow, with results kept in a store, or known from there; NULL: none.  Says itself why

@@ -32,6 +32,8 @@ enum {
     KEY_SAFEGUARDS,
     KEY_KEEP,
     KEY_SHARD,
+    KEY_SPAN,
+    KEY_LEAVING,
     KEY_NO_COLOR,
     KEY_USAGE
 };
@@ -56,7 +58,11 @@ static const struct row {
     { TAKES_CASES,
       { "keep", KEY_KEEP, "DIR", 0, "keep what is found in that folder, to go on if killed", 1 } },
     { TAKES_CASES, { "shard", KEY_SHARD, "K/N", 0, "run part K of N only; needs --keep", 1 } },
-    { TAKES_CASES | TAKES_JOBS,
+    { TAKES_AWAY, { "span", KEY_SPAN, "TIME", 0, "away for \"14 days\"; else clock.away", 1 } },
+    { TAKES_AWAY,
+      { "leaving", KEY_LEAVING, "MOMENT", 0, "leave at \"100 days\" or a date; else the worst",
+        1 } },
+    { TAKES_CASES | TAKES_AWAY | TAKES_JOBS,
       { "jobs", KEY_JOBS, "N", 0, "threads; all there are if not given", 1 } },
     { TAKES_CASES, { "triples", KEY_TRIPLES, NULL, 0, "try three faults at once, too", 1 } },
     { TAKES_CASES,
@@ -246,6 +252,12 @@ static error_t read_key(int key, char *arg, struct argp_state *state)
         return 0;
     case KEY_UNTIL:
         r->out->until = arg;
+        return 0;
+    case KEY_SPAN:
+        r->out->span = arg;
+        return 0;
+    case KEY_LEAVING:
+        r->out->leaving = arg;
         return 0;
     case KEY_RESUME:
         r->out->resume = arg;

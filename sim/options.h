@@ -21,6 +21,7 @@ struct options {
     const char *output;             /* folder; NULL: the verb's own choice */
     const char *from;               /* embedded scenario; NULL: the first */
     const char *until;              /* moment at which a run stops; NULL: the end */
+    const char *span, *leaving;     /* of away: how long, from when; NULL: not said */
     const char *resume;             /* results folder of a run that stopped; NULL: from the start */
     const char *keep;               /* folder in which results of cases are kept; NULL: none */
     const char *sets[SETS_MAX + 1]; /* "key=value", ended by NULL */
@@ -46,7 +47,8 @@ enum {
     TAKES_NEW = 1 << 6,   /* --from, --list */
     TAKES_PIECES = 1 << 7, /* --until, --resume */
     TAKES_CASES = 1 << 8,  /* --jobs, --triples, --safeguards, --keep, --resume, --shard */
-    TAKES_JOBS = 1 << 9    /* --jobs alone */
+    TAKES_AWAY = 1 << 9,   /* --span, --leaving, --jobs */
+    TAKES_JOBS = 1 << 10   /* --jobs alone */
 };
 
 struct verb {
