@@ -22,6 +22,7 @@ static const double SILICA_SITES = 0.25;      /* of a site a molecule holds, doc
 static const double REFRESH = 0.5;            /* of its life, at which a prefilter is put back to new */
 static const double BED_LEAST = 0.3, BED_MOST = 0.95; /* used, between which a reading ends a bed */
 static const double TOLERANCE = 1e-5;         /* of the integrator */
+static const double HOLD = 21600.0;           /* s that the feed's conditions are held, as in campaigns */
 
 enum { PIECES = 12, BED_PIECES = 12 * 5, SIDES = 2, HALVINGS = 60 };
 
@@ -351,6 +352,13 @@ struct rinse_year rinse_year_of(const struct rinse_case *c, const struct rinse *
     return y;
 }
 
+struct rinse rinse_year_none(const struct rinse *like)
+{
+    return (struct rinse){
+        .every = INFINITY, .bypass = like->bypass, .divert_below = NAN, .flow = like->flow
+    };
+}
+
 /* ---- what all have in common ------------------------------------------------------------------ */
 
 static int pieces_of(const struct stage *s)
@@ -415,8 +423,6 @@ static enum status run_beds(struct rinse_case *c, struct pieces *p, int bed)
     return STATUS_OK;
 }
 
-static const struct rinse no_rinse = { .every = INFINITY, .bypass = 3.0, .divert_below = NAN };
-
 /* Wear that does not move, half-way to where the membrane is due. */
 static enum status fill_beds(struct rinse_case *c, const struct plant *p,
                              const volatile sig_atomic_t *stop)
@@ -425,7 +431,8 @@ static enum status fill_beds(struct rinse_case *c, const struct plant *p,
     if (!still)
         return STATUS_MEMORY;
     *still = *p;
-    still->rinse = no_rinse;
+    still->feed.hold = HOLD;
+    still->rinse = rinse_year_none(&p->rinse);
     int bed = p->membrane;
     for (int k = p->membrane + 1; k < p->stages; k++)
         bed = p->train[k].kind == &stage_resin ? k : bed;
@@ -449,6 +456,7 @@ enum status rinse_year_prepare(struct rinse_case *c, const struct plant *p, cons
     memset(c, 0, sizeof *c);
     c->plant = *p;
     c->plant.stages = p->membrane + 1;
+    c->plant.feed.hold = HOLD;
     c->plan = *plan;
     c->span = span;
     undisturbed(&c->plan);

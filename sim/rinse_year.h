@@ -45,6 +45,9 @@ struct rinse_year {
 enum status rinse_year_prepare(struct rinse_case *c, const struct plant *p, const struct plan *plan,
                                double span, const volatile sig_atomic_t *stop);
 
+/* No rinse at all, with the drain and the pump of another programme. */
+struct rinse rinse_year_none(const struct rinse *like);
+
 /* One programme; the case is not changed. */
 struct rinse_year rinse_year_of(const struct rinse_case *c, const struct rinse *programme,
                                 const volatile sig_atomic_t *stop);
