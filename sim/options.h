@@ -41,7 +41,8 @@ enum {
     TAKES_CSV = 1 << 5,   /* --format csv as well */
     TAKES_NEW = 1 << 6,   /* --from, --list */
     TAKES_PIECES = 1 << 7, /* --until, --resume */
-    TAKES_CASES = 1 << 8   /* --jobs, --triples, --safeguards */
+    TAKES_CASES = 1 << 8,  /* --jobs, --triples, --safeguards */
+    TAKES_JOBS = 1 << 9    /* --jobs */
 };
 
 struct verb {

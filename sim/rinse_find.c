@@ -29,7 +29,9 @@ const char *rinse_find_refused(const struct scenario *s)
 enum status rinse_find(struct rinse_found *f, const struct scenario *s,
                        const struct rinse_options *options)
 {
+    int done = 0;
     struct rinse_options o = *options;
+    o.done = &done;
     memset(f, 0, sizeof *f);
     f->scenario = s;
     const double span = o.span > 0.0 ? o.span : YEAR_RUN;

@@ -71,7 +71,24 @@ enum status rinse_doubts(struct rinse_found *f, const struct rinse_options *opti
 
 const char *rinse_ways_words(enum rinse_way way); /* "at stop, with feed" */
 
+/* A programme in words: "7.5 min of feed at stop"; and as the group of a scenario. */
+enum { RINSE_WORDS = 200 };
+char *rinse_ways_programme(const struct rinse *r, char out[RINSE_WORDS]);
+char *rinse_ways_group(const struct rinse *r, char out[RINSE_WORDS]);
+
+/* Intervals and durations on the map, through its best, that stay within RINSE_NEAR of it. */
+struct rinse_region {
+    double every_from, every_to, for_from, for_to; /* s */
+};
+struct rinse_region rinse_ways_region(const struct rinse_map *m);
+
 void rinse_print(const struct rinse_found *f, FILE *out);
-json_t *rinse_json(const struct rinse_found *f); /* NULL: out of memory */
+void rinse_chart(const struct rinse_found *f, FILE *out); /* the map as text */
+json_t *rinse_json(const struct rinse_found *f);          /* NULL: out of memory */
+
+/* map.csv, ways.csv, doubts.csv of a results folder. */
+void rinse_csv_map(const struct rinse_found *f, FILE *out);
+void rinse_csv_ways(const struct rinse_found *f, FILE *out);
+void rinse_csv_doubts(const struct rinse_found *f, FILE *out);
 
 #endif

@@ -4,10 +4,18 @@
  */
 #include "rinse_task.h"
 
+enum { EXPECTED = 380 }; /* years of one answer, about */
+
 static void one(struct rinse_task *t, const struct rinse_options *o)
 {
     if (!o->stop || !*o->stop)
         t->year = rinse_year_of(t->c, &t->programme, o->stop);
+    if (o->progress) {
+#ifdef _OPENMP
+#pragma omp critical
+#endif
+        o->progress(o->progress_self, (double)++*o->done / EXPECTED);
+    }
 }
 
 /* The long ones of a batch stand anywhere in it: each thread takes the next that is left. */

@@ -13,6 +13,7 @@ struct rinse_options {
     int jobs;                   /* threads; 0: as many as there are */
     void (*progress)(void *self, double share);
     void *progress_self;
+    int *done;                  /* years so far; not NULL where there is progress */
     const volatile sig_atomic_t *stop;
 };
 

@@ -7,6 +7,8 @@
 #include <string.h>
 
 #include "rinse_find.h"
+#include "screen.h"
+#include "text.h"
 
 static const double SHORT = 0.995;     /* of the need: less does not serve */
 static const double WORTH = 0.995;     /* of the cost: what more trouble must bring it to */
@@ -26,6 +28,74 @@ const char *rinse_ways_words(enum rinse_way way)
         [RINSE_TOGETHER] = "together",
     };
     return words[way];
+}
+
+/* ---- words -------------------------------------------------------------------------------------- */
+
+/* As a person would set it: two digits. */
+static double rounded(double x)
+{
+    const double unit = pow(10.0, floor(log10(x)) - 1.0);
+    return unit * floor(x / unit + 0.5);
+}
+
+char *rinse_ways_programme(const struct rinse *r, char out[RINSE_WORDS])
+{
+    char a[SCREEN_CELL], b[SCREEN_CELL];
+    out[0] = '\0';
+    if (r->at_start > 0.0)
+        text_append(out, RINSE_WORDS, "%s at start", screen_span(rounded(r->at_start), a));
+    if (isfinite(r->every))
+        text_append(out, RINSE_WORDS, "%s%s after every %s of making", out[0] ? ", " : "",
+                    screen_span(rounded(r->every_for), a), screen_span(rounded(r->every), b));
+    if (r->at_stop > 0.0)
+        text_append(out, RINSE_WORDS, "%s%s at stop with %s", out[0] ? ", " : "",
+                    screen_span(rounded(r->at_stop), a),
+                    r->with == RINSE_PERMEATE ? "stored product" : "feed");
+    if (r->divert > 0.0 || !isnan(r->divert_below))
+        text_append(out, RINSE_WORDS, "%sthe first product to the drain for %s%s",
+                    out[0] ? ", " : "", isnan(r->divert_below) ? "" : "at most ",
+                    screen_span(rounded(r->divert), a));
+    if (!out[0])
+        text_append(out, RINSE_WORDS, "no rinse");
+    return out;
+}
+
+static void put(char out[RINSE_WORDS], const char *key, double seconds)
+{
+    if (seconds > 0.0 && isfinite(seconds))
+        text_append(out, RINSE_WORDS, " %s = \"%g s\";", key, rounded(seconds));
+}
+
+char *rinse_ways_group(const struct rinse *r, char out[RINSE_WORDS])
+{
+    snprintf(out, RINSE_WORDS, "control = {");
+    put(out, "rinse_at_start", r->at_start);
+    put(out, "rinse_at_stop", r->at_stop);
+    if (r->with == RINSE_PERMEATE && r->at_stop > 0.0)
+        text_append(out, RINSE_WORDS, " rinse_with = \"permeate\";");
+    put(out, "rinse_every", r->every);
+    put(out, "rinse_for", isfinite(r->every) ? r->every_for : 0.0);
+    put(out, "divert", r->divert);
+    text_append(out, RINSE_WORDS, " };");
+    return out;
+}
+
+struct rinse_region rinse_ways_region(const struct rinse_map *m)
+{
+    const int bi = m->best_i, bj = m->best_j;
+    const double most = RINSE_NEAR * m->cost[bi][bj];
+    int i0 = bi, i1 = bi, j0 = bj, j1 = bj;
+    while (i0 > 0 && m->cost[i0 - 1][bj] <= most)
+        i0--;
+    while (i1 + 1 < RINSE_MAP_I && m->cost[i1 + 1][bj] <= most)
+        i1++;
+    while (j0 > 0 && m->cost[bi][j0 - 1] <= most)
+        j0--;
+    while (j1 + 1 < RINSE_MAP_J && m->cost[bi][j1 + 1] <= most)
+        j1++;
+    return (struct rinse_region){ rinse_map_every(i0), rinse_map_every(i1), rinse_map_for(j0),
+                                  rinse_map_for(j1) };
 }
 
 /* ---- candidates -------------------------------------------------------------------------------- */
