@@ -7,16 +7,14 @@ set datafile separator "\t"
 unset key
 
 # contours, as tables
-set dgrid3d 49,81
-unset dgrid3d
 set contour base
 unset surface
 set cntrparam levels discrete 1, 5, 10, 20, 50
-set table $lines
+set table $lines separator tab
 splot 'rinse.dat' using 1:2:3
 unset table
 set cntrparam levels discrete none
-set table $none
+set table $none separator tab
 splot 'rinse.dat' using 1:2:3
 unset table
 unset contour
@@ -39,28 +37,25 @@ e
 set tmargin at screen 1.0 - 60.0 / high
 set bmargin at screen 58.0 / high
 set border 3 lc rgb '#505050'
-set logscale xy
-set xrange [0.25:256]
-set yrange [10:640]
-set xtics nomirror out scale 0.6 ('15 min' 0.25, '1 h' 1, '4 h' 4, '16 h' 16, '64 h' 64, '256 h' 256)
-set ytics nomirror out scale 0.6 ('10 s' 10, '20 s' 20, '40 s' 40, '80 s' 80, '160 s' 160, '320 s' 320, '640 s' 640)
+set xrange [0:10]
+set yrange [0:6]
+set xtics nomirror out scale 0.6 ('15 min' 0, '1 h' 2, '4 h' 4, '16 h' 6, '64 h' 8, '256 h' 10)
+set ytics nomirror out scale 0.6 ('10 s' 0, '20 s' 1, '40 s' 2, '80 s' 3, '160 s' 4, '320 s' 5, '640 s' 6)
 set xlabel 'making of water from one rinse to the next' offset character 0,0.4
 set label 1 'length of a rinse' at screen 18.0 / wide, graph 0.5 center rotate
 
 # shades end at 1 and 5 %; every shade has its line and its number, too
-set view map
 unset colorbox
 set palette maxcolors 4 defined (0 '#9cc6e0', 1 '#9cc6e0', 1 '#cfe3f0', 2 '#cfe3f0', 2 '#f1f1f1', 3 '#f1f1f1', 3 '#ecc3a6', 4 '#ecc3a6')
 set cbrange [0:4]
 band(z) = z >= none ? 3.5 : z > 5 ? 2.5 : z > 1 ? 1.5 : 0.5
-set pm3d map corners2color mean
 set label 2 'within 1 %' at graph 1.03, graph 0.90 textcolor rgb '#0072b2'
 set label 3 'within 5 %' at graph 1.03, graph 0.84 textcolor rgb '#4f8fb4'
 set label 4 'beyond 5 %' at graph 1.03, graph 0.78 textcolor rgb '#505050'
 set label 5 'dearer than no rinse' at graph 1.03, graph 0.72 textcolor rgb '#c04a00'
 plot 'rinse.dat' using 1:2:(band($3)) with image pixels, \
      $lines using 1:2 with lines lc rgb '#0072b2' lw 1.2, \
-     $lines using 1:2:(sprintf('%g %%', $3)) every 14::6 with labels font 'sans-serif,10' textcolor rgb '#00507c' noenhanced, \
+     $lines using 1:2:(sprintf('%g %%', $3)) every 30::12 with labels font 'sans-serif,10' textcolor rgb '#00507c' noenhanced, \
      $none using 1:2 with lines lc rgb '#c04a00' lw 1.8 dt (6,3), \
      'rinse-places.dat' using 1:2 with points pt 7 ps 0.2 lc rgb '#505050', \
      'rinse-best.dat' using 1:2 with points pt 3 ps 1.4 lw 1.6 lc rgb '#000000', \

@@ -17,18 +17,21 @@
 
 enum { FINER = 2 };
 
+static const double OCTAVE = 4.0; /* places */
+
 /* Per cent over the best of the map. */
 static void put_map(struct sheet *s, const struct rinse_found *f)
 {
     const struct rinse_map *m = &f->map;
     const double best = m->cost[m->best_i][m->best_j];
     FILE *out = sheet_open(s, ".dat");
-    sheet_put(out, "# every h\tfor s\tper cent over the best\n");
+    sheet_put(out, "# octaves over 15 min\toctaves over 10 s\tper cent over the best\tevery h\tfor s\n");
     for (int j = 0; j <= FINER * (RINSE_MAP_J - 1); j++) {
         for (int i = 0; i <= FINER * (RINSE_MAP_I - 1); i++) {
             const double u = (double)i / FINER, v = (double)j / FINER;
-            sheet_put(out, "%.6g\t%.6g\t%.5g\n", rinse_map_every(u) / 3600.0, rinse_map_for(v),
-                      100.0 * (rinse_map_cost(m, u, v) / best - 1.0));
+            sheet_put(out, "%.6g\t%.6g\t%.5g\t%.6g\t%.6g\n", u / OCTAVE, v / OCTAVE,
+                      100.0 * (rinse_map_cost(m, u, v) / best - 1.0), rinse_map_every(u) / 3600.0,
+                      rinse_map_for(v));
         }
         sheet_put(out, "\n");
     }
@@ -39,11 +42,11 @@ static void put_places(struct sheet *s, const struct rinse_found *f)
 {
     const struct rinse_map *m = &f->map;
     FILE *out = sheet_open(s, "-places.dat");
-    sheet_put(out, "# every h\tfor s of what was run\n");
+    sheet_put(out, "# octaves over 15 min\tover 10 s of what was run\n");
     for (int i = 0; i < RINSE_MAP_I; i++)
         for (int j = 0; j < RINSE_MAP_J; j++)
             if (m->known[i][j])
-                sheet_put(out, "%.6g\t%.6g\n", rinse_map_every(i) / 3600.0, rinse_map_for(j));
+                sheet_put(out, "%.6g\t%.6g\n", i / OCTAVE, j / OCTAVE);
     sheet_close(s, out);
 }
 
@@ -53,8 +56,8 @@ static void put_words(struct sheet *s, const struct rinse_found *f)
     const double best = m->cost[m->best_i][m->best_j];
     char title[WORDS_MAX * 2];
     FILE *out = sheet_open(s, "-best.dat");
-    sheet_put(out, "# every h\tfor s\twords\n%.6g\t%.6g\tbest %.2f\n",
-              rinse_map_every(m->best_i) / 3600.0, rinse_map_for(m->best_j), best);
+    sheet_put(out, "# octaves over 15 min\tover 10 s\twords\n%.6g\t%.6g\tbest %.2f\n",
+              m->best_i / OCTAVE, m->best_j / OCTAVE, best);
     sheet_close(s, out);
     out = sheet_open(s, "-title.dat");
     sheet_clean(f->scenario->plan.title, title, WORDS_MAX);

@@ -16,7 +16,7 @@ static const double NEAR = 1.06;         /* of the best: what lies beyond need n
 static const double BEND = 2e-3;         /* of the best that interpolating may miss */
 static const double SHORT = 0.995;       /* of the need: less does not serve */
 
-enum { COARSE = 8, RUNS_MAX = 160, BESIDE = 5, CELLS_MAX = RINSE_MAP_I * RINSE_MAP_J };
+enum { COARSE = 8, RUNS_MAX = 120, BESIDE = 5, CELLS_MAX = RINSE_MAP_I * RINSE_MAP_J };
 
 double rinse_map_every(double i)
 {
