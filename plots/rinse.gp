@@ -6,15 +6,16 @@ set encoding utf8
 set datafile separator "\t"
 unset key
 
-# contours, as tables
+# contours, as tables; their columns are parted by blanks, those of the files by tabs
+at(n) = word(strcol(1), n) + 0.0
 set contour base
 unset surface
-set cntrparam levels discrete 1, 5, 10, 20, 50
-set table $lines separator tab
+set cntrparam levels discrete 1, 2, 5, 10, 20, 50
+set table $lines
 splot 'rinse.dat' using 1:2:3
 unset table
 set cntrparam levels discrete none
-set table $none separator tab
+set table $none
 splot 'rinse.dat' using 1:2:3
 unset table
 unset contour
@@ -52,11 +53,13 @@ band(z) = z >= none ? 3.5 : z > 5 ? 2.5 : z > 1 ? 1.5 : 0.5
 set label 2 'within 1 %' at graph 1.03, graph 0.90 textcolor rgb '#0072b2'
 set label 3 'within 5 %' at graph 1.03, graph 0.84 textcolor rgb '#4f8fb4'
 set label 4 'beyond 5 %' at graph 1.03, graph 0.78 textcolor rgb '#505050'
+set label 6 'star: the best' at graph 1.03, graph 0.62 textcolor rgb '#000000'
+set label 7 'dashes: as dear as none' at graph 1.03, graph 0.56 textcolor rgb '#c04a00'
 set label 5 'dearer than no rinse' at graph 1.03, graph 0.72 textcolor rgb '#c04a00'
-plot 'rinse.dat' using 1:2:(band($3)) with image pixels, \
-     $lines using 1:2 with lines lc rgb '#0072b2' lw 1.2, \
-     $lines using 1:2:(sprintf('%g %%', $3)) every 30::12 with labels font 'sans-serif,10' textcolor rgb '#00507c' noenhanced, \
-     $none using 1:2 with lines lc rgb '#c04a00' lw 1.8 dt (6,3), \
+plot 'rinse.dat' using 1:2:(band($3)) with image, \
+     $lines using (at(1)):(at(2)) with lines lc rgb '#0072b2' lw 1.2, \
+     $lines using (at(1)):(at(2)):(sprintf('%g %%', at(3))) every 40::16 with labels font 'sans-serif,10' textcolor rgb '#00507c' noenhanced, \
+     $none using (at(1)):(at(2)) with lines lc rgb '#c04a00' lw 1.8 dt (6,3), \
      'rinse-places.dat' using 1:2 with points pt 7 ps 0.2 lc rgb '#505050', \
      'rinse-best.dat' using 1:2 with points pt 3 ps 1.4 lw 1.6 lc rgb '#000000', \
      '' using 1:2:3 with labels left offset character 1,0.8 noenhanced

@@ -36,7 +36,8 @@ static void tell(const struct rinse_found *f, const struct options *o, json_t *j
     putchar('\n');
 }
 
-/* ---- a folder ----------------------------------------------------------------------------------- */
+/* ---- a folder -----------------------------------------------------------------------------------
+ */
 
 struct table {
     const char *name;
@@ -82,7 +83,8 @@ static enum status keep(struct results *r, const struct rinse_found *f, const js
     return complain(words, status);
 }
 
-/* ---- the answer --------------------------------------------------------------------------------- */
+/* ---- the answer ---------------------------------------------------------------------------------
+ */
 
 static enum status find_and_tell(const struct scenario *s, const struct options *o,
                                  struct results *results)

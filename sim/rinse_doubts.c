@@ -9,8 +9,8 @@
 
 #include "rinse_find.h"
 
-static const char *const keys[] = { "solids_halving",  "reversible_share", "consolidation",
-                                    "rinse_rate",      "rinse_exponent",   "scale_growth",
+static const char *const keys[] = { "solids_halving", "reversible_share", "consolidation",
+                                    "rinse_rate",     "rinse_exponent",   "scale_growth",
                                     "scale_halving" };
 
 enum { KEYS = sizeof keys / sizeof *keys, CANDIDATES = 2 * RINSE_WAYS + RINSE_BESIDES + 2 };
@@ -50,8 +50,8 @@ static void list(struct rinse_found *f)
     }
 }
 
-/* What could be better there: every way at its best, and what lies beside the best.  First none, then
- * the best itself. */
+/* What could be better there: every way at its best, and what lies beside the best.  First none,
+ * then the best itself. */
 static int candidates(const struct rinse_found *f, struct rinse out[CANDIDATES])
 {
     int n = 0;
@@ -66,8 +66,8 @@ static int candidates(const struct rinse_found *f, struct rinse out[CANDIDATES])
     return n;
 }
 
-static void judge(const struct rinse_found *f, struct rinse_doubt *d, const struct rinse_task task[],
-                  int n)
+static void judge(const struct rinse_found *f, struct rinse_doubt *d,
+                  const struct rinse_task task[], int n)
 {
     const double enough = f->way[RINSE_NONE].year.served;
     d->none = rinse_map_money(&task[0].year, enough);

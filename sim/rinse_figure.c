@@ -15,7 +15,7 @@
 #include "gnuplot.h"
 #include "sheet.h"
 
-enum { FINER = 2 };
+enum { FINER = 4 };
 
 static const double OCTAVE = 4.0; /* places */
 
@@ -25,7 +25,8 @@ static void put_map(struct sheet *s, const struct rinse_found *f)
     const struct rinse_map *m = &f->map;
     const double best = m->cost[m->best_i][m->best_j];
     FILE *out = sheet_open(s, ".dat");
-    sheet_put(out, "# octaves over 15 min\toctaves over 10 s\tper cent over the best\tevery h\tfor s\n");
+    sheet_put(out,
+              "# octaves over 15 min\toctaves over 10 s\tper cent over the best\tevery h\tfor s\n");
     for (int j = 0; j <= FINER * (RINSE_MAP_J - 1); j++) {
         for (int i = 0; i <= FINER * (RINSE_MAP_I - 1); i++) {
             const double u = (double)i / FINER, v = (double)j / FINER;

@@ -7,6 +7,8 @@
 #include <math.h>
 #include <string.h>
 
+#include "sizing.h"
+
 static const double YEAR_RUN = 365.0 * 86400.0; /* s */
 
 const char *rinse_find_refused(const struct scenario *s)
@@ -16,12 +18,18 @@ const char *rinse_find_refused(const struct scenario *s)
     if (p->membrane < 0)
         return "there is no membrane in the train: nothing to rinse";
     if (!plant_has_solenoid(p))
-        return "no rinse is possible: at start, at stop and every so often all need a controller with a "
+        return "no rinse is possible: at start, at stop and every so often all need a controller "
+               "with a "
                "feed solenoid, and nothing in shutoff has one; add \"level switches\" to shutoff";
     if (!p->train[p->membrane].params.membrane.wear.on)
         return "the membrane does not wear (wear = { on = false; }): a rinse could only cost water";
+    if (sizing_need(p, &s->plan, 0.0) <= 0.0 && sizing_need(p, &s->plan, 0.5 * YEAR_RUN) <= 0.0)
+        return "nothing is used again and again, neither drawn nor topped off: there is no year's "
+               "cost to "
+               "weigh; add draws with every, or served water";
     if (!(prices->water > 0.0 || prices->sewer > 0.0))
-        return "water and sewer cost nothing: the longest and most frequent rinse would be the best; "
+        return "water and sewer cost nothing: the longest and most frequent rinse would be the "
+               "best; "
                "say what water costs in prices, even if it is little";
     return NULL;
 }

@@ -110,9 +110,9 @@ json_t *rinse_json(const struct rinse_found *f)
     json_object_set_new(o, "currency", json_string(f->scenario->plan.prices.currency));
     json_object_set_new(o, "pays", json_boolean(f->pays));
     json_object_set_new(o, "survives", json_boolean(f->survives));
-    json_object_set_new(o, "best", f->pays && f->survives
-                                       ? try_json(rinse_ways_words(f->best), &f->subject)
-                                       : json_null());
+    json_object_set_new(o, "best",
+                        f->pays && f->survives ? try_json(rinse_ways_words(f->best), &f->subject)
+                                               : json_null());
     json_object_set_new(o, "cheapest_rinse", try_json(rinse_ways_words(f->best), &f->subject));
     put(o, "saves_a_year", f->way[RINSE_NONE].money - f->subject.money);
     put(o, "saves_at_least", f->low);
@@ -128,12 +128,14 @@ json_t *rinse_json(const struct rinse_found *f)
     return o;
 }
 
-/* ---- tables ------------------------------------------------------------------------------------- */
+/* ---- tables -------------------------------------------------------------------------------------
+ */
 
 void rinse_csv_map(const struct rinse_found *f, FILE *out)
 {
     const struct rinse_map *m = &f->map;
-    fputs("every_h,for_s,was_run,cost_a_year,drain_L,product_lost_L,membrane_days,resin_days\n", out);
+    fputs("every_h,for_s,was_run,cost_a_year,drain_L,product_lost_L,membrane_days,resin_days\n",
+          out);
     for (int i = 0; i < RINSE_MAP_I; i++)
         for (int j = 0; j < RINSE_MAP_J; j++) {
             const struct rinse_year *y = &m->year[i][j];
@@ -182,7 +184,7 @@ void rinse_csv_doubts(const struct rinse_found *f, FILE *out)
     fputs("key,value_SI,cost_without_rinse,cost_of_the_programme,cheapest_tried,holds\n", out);
     for (int i = 0; i < f->doubts; i++) {
         const struct rinse_doubt *d = &f->doubt[i];
-        fprintf(out, "%s,%.7g,%.4f,%.4f,%.4f,%d\n", d->key, d->value, d->none, d->subject, d->cheapest,
-                d->holds);
+        fprintf(out, "%s,%.7g,%.4f,%.4f,%.4f,%d\n", d->key, d->value, d->none, d->subject,
+                d->cheapest, d->holds);
     }
 }

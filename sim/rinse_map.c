@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * rinse_map: see rinse_map.h.  Cells of two octaves are halved three times at most, and only where the
- * cost is near the best and a plane through the corners misses what lies between.
+ * rinse_map: see rinse_map.h.  Cells of two octaves are halved three times at most, and only where
+ * the cost is near the best and a plane through the corners misses what lies between.
  */
 #include "rinse_map.h"
 
@@ -33,7 +33,8 @@ double rinse_map_money(const struct rinse_year *y, double enough)
     return y->served > 0.0 ? y->total * fmax(enough / y->served, 1.0) : 1e6;
 }
 
-/* ---- running places ---------------------------------------------------------------------------- */
+/* ---- running places ----------------------------------------------------------------------------
+ */
 
 struct spot {
     int i, j;
@@ -79,10 +80,11 @@ static enum status run_places(struct rinse_map *m, const struct rinse_case *c,
     return status;
 }
 
-/* ---- cells ------------------------------------------------------------------------------------- */
+/* ---- cells -------------------------------------------------------------------------------------
+ */
 
 struct cell {
-    int i, j;    /* its first corner */
+    int i, j;     /* its first corner */
     double least; /* of its corners */
 };
 
@@ -99,10 +101,10 @@ static void beside(const struct cell *c, int half, struct spot out[BESIDE])
 {
     const int i = c->i, j = c->j;
     const struct spot p[BESIDE] = { { i + half, j + half },
-                                     { i + half, j },
-                                     { i + half, j + 2 * half },
-                                     { i, j + half },
-                                     { i + 2 * half, j + half } };
+                                    { i + half, j },
+                                    { i + half, j + 2 * half },
+                                    { i, j + half },
+                                    { i + 2 * half, j + half } };
     memcpy(out, p, sizeof p);
 }
 
@@ -119,8 +121,7 @@ static double missed(const struct rinse_map *m, const struct cell *c, int size)
 static double least_corner(const struct rinse_map *m, const struct cell *c, int size)
 {
     const int i = c->i + size, j = c->j + size;
-    return fmin(fmin(m->cost[c->i][c->j], m->cost[i][c->j]),
-                fmin(m->cost[c->i][j], m->cost[i][j]));
+    return fmin(fmin(m->cost[c->i][c->j], m->cost[i][c->j]), fmin(m->cost[c->i][j], m->cost[i][j]));
 }
 
 static int cheapest_first(const void *a, const void *b)
@@ -131,8 +132,8 @@ static int cheapest_first(const void *a, const void *b)
     return x->i != y->i ? x->i - y->i : x->j - y->j;
 }
 
-/* Places that the cells lack, each once, as many as may still be run; *cells: how many cells they are
- * enough for. */
+/* Places that the cells lack, each once, as many as may still be run; *cells: how many cells they
+ * are enough for. */
 static int lacking(const struct rinse_map *m, const struct cell cell[], int *cells, int size,
                    struct spot out[])
 {
@@ -188,7 +189,8 @@ static int quarters(const struct rinse_map *m, const struct cell cell[], int cel
     return n;
 }
 
-/* ---- the whole map ----------------------------------------------------------------------------- */
+/* ---- the whole map -----------------------------------------------------------------------------
+ */
 
 /* Between the corners of a cell, finer where its middle was run. */
 static void fill(struct rinse_map *m, struct cell c, int size)
@@ -264,5 +266,6 @@ double rinse_map_cost(const struct rinse_map *m, double i, double j)
 {
     const struct cell c = { (int)fmin(fmax(floor(i), 0.0), RINSE_MAP_I - 2),
                             (int)fmin(fmax(floor(j), 0.0), RINSE_MAP_J - 2), 0.0 };
-    return within(m, &c, 1, fmin(fmax(i, 0.0), RINSE_MAP_I - 1), fmin(fmax(j, 0.0), RINSE_MAP_J - 1));
+    return within(m, &c, 1, fmin(fmax(i, 0.0), RINSE_MAP_I - 1),
+                  fmin(fmax(j, 0.0), RINSE_MAP_J - 1));
 }

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * rinse_print: the answer in words first, then the ways beside each other, for a person with a hand on
- * a controller.
+ * rinse_print: the answer in words first, then the ways beside each other, for a person with a hand
+ * on a controller.
  */
 #include <math.h>
 #include <string.h>
@@ -24,17 +24,17 @@ static double saved(const struct rinse_found *f)
     return f->way[RINSE_NONE].money - f->subject.money;
 }
 
-/* ---- three lines -------------------------------------------------------------------------------- */
+/* ---- three lines --------------------------------------------------------------------------------
+ */
 
 static void tell_answer(const struct rinse_found *f, FILE *out)
 {
     const double none = f->way[RINSE_NONE].money;
     if (f->pays && f->survives)
-        screen_entry(out, "Rinse?", "Yes: it saves %.2f %s of %.2f a year (%.2f to %.2f).", saved(f),
-                     currency(f), none, f->low, f->high);
+        screen_entry(out, "Rinse?", "Yes: it saves %.2f %s of %.2f a year (%.2f to %.2f).",
+                     saved(f), currency(f), none, f->low, f->high);
     else if (f->pays)
-        screen_entry(out, "Rinse?",
-                     "Perhaps: as assumed it saves %.2f %s of %.2f a year, but %.2f to %.2f.",
+        screen_entry(out, "Rinse?", "Perhaps: it saves %.2f %s of %.2f a year, or %.2f to %.2f.",
                      saved(f), currency(f), none, f->low, f->high);
     else if (saved(f) > 0.0)
         screen_entry(out, "Rinse?",
@@ -53,13 +53,12 @@ static void hangs_on(const struct rinse_found *f, char *words, size_t size)
     for (int d = 0; d < f->doubts; d++) {
         char value[SCREEN_CELL];
         if (!f->doubt[d].holds)
-            text_append(words, size, "%s%s at %s (%.0f %% dearer than the cheapest there)",
-                        words[0] ? "; " : "", f->doubt[d].key,
-                        units_format(f->doubt[d].value, f->doubt[d].field->dimension, value,
-                                     sizeof value),
-                        100.0 * ((f->pays ? f->doubt[d].subject : f->doubt[d].none) /
-                                     f->doubt[d].cheapest -
-                                 1.0));
+            text_append(
+                words, size, "%s%s at %s (%.0f %% dearer than the cheapest there)",
+                words[0] ? "; " : "", f->doubt[d].key,
+                units_format(f->doubt[d].value, f->doubt[d].field->dimension, value, sizeof value),
+                100.0 * ((f->pays ? f->doubt[d].subject : f->doubt[d].none) / f->doubt[d].cheapest -
+                         1.0));
     }
 }
 
@@ -82,16 +81,18 @@ static void tell_lives(const struct rinse_found *f, FILE *out)
 {
     const struct rinse_year *none = &f->way[RINSE_NONE].year, *best = &f->subject.year;
     char a[SCREEN_CELL], b[SCREEN_CELL], drain[SCREEN_CELL], less[SCREEN_CELL], words[WORDS] = "";
-    text_append(words, sizeof words, "the membrane lasts %s instead of %s, %s instead of %s a year go to the drain",
+    text_append(words, sizeof words,
+                "the membrane lasts %s instead of %s, %s instead of %s a year go to the drain",
                 screen_span(best->membrane_life, a), screen_span(none->membrane_life, b),
                 screen_litres(best->drain, drain), screen_litres(none->drain, less));
     if (f->c.has_resin)
-        text_append(words, sizeof words, "; resin %s instead of %s", screen_span(best->resin_life, a),
-                    screen_span(none->resin_life, b));
+        text_append(words, sizeof words, "; resin %s instead of %s",
+                    screen_span(best->resin_life, a), screen_span(none->resin_life, b));
     screen_entry(out, "With it", "%s.", words);
 }
 
-/* ---- why flat, why sharp ------------------------------------------------------------------------ */
+/* ---- why flat, why sharp ------------------------------------------------------------------------
+ */
 
 static double water_of(const struct rinse_year *y)
 {
@@ -100,8 +101,9 @@ static double water_of(const struct rinse_year *y)
 
 static void tell_beside(const struct rinse_found *f, char *words, size_t size)
 {
-    static const char *const how[RINSE_BESIDES] = { "Four times as often", "a quarter as often",
+    static const char *const how[RINSE_BESIDES] = { "four times as often", "a quarter as often",
                                                     "half as long", "twice as long" };
+    text_append(words, size, "Beside the answer, ");
     for (int b = 0; b < RINSE_BESIDES; b++) {
         const struct rinse_year *y = &f->beside[b].year, *best = &f->subject.year;
         if (!f->beside[b].there)
@@ -125,18 +127,22 @@ static void tell_shape(const struct rinse_found *f, FILE *out)
     const struct rinse_year *none = &f->way[RINSE_NONE].year;
     char a[SCREEN_CELL], b[SCREEN_CELL], c[SCREEN_CELL], d[SCREEN_CELL], words[WORDS] = "";
     const double ratio = r.every_to / r.every_from;
-    text_append(words, sizeof words,
-                "%s: within 5 %% of the best of the map lie intervals from %s to %s and durations from "
-                "%s to %s.  Of a year's cost %.0f %% are membranes, which is all that a rinse of "
-                "the deposit can save.  ",
-                ratio < SHARP ? "sharp" : ratio < FLAT ? "neither flat nor sharp" : "flat",
-                screen_span(r.every_from, a), screen_span(r.every_to, b), screen_span(r.for_from, c),
-                screen_span(r.for_to, d), 100.0 * none->membrane / none->total);
+    text_append(
+        words, sizeof words,
+        "%s: within 5 %% of the best of the map lie intervals from %s to %s and durations from "
+        "%s to %s.  Of a year's cost %.0f %% are membranes, which is all that rinsing off "
+        "the deposit can save.  ",
+        ratio < SHARP  ? "Sharp"
+        : ratio < FLAT ? "Neither"
+                       : "Flat",
+        screen_span(r.every_from, a), screen_span(r.every_to, b), screen_span(r.for_from, c),
+        screen_span(r.for_to, d), 100.0 * none->membrane / none->total);
     tell_beside(f, words, sizeof words);
     screen_entry(out, "Flat?", "%s", words);
 }
 
-/* ---- tables ------------------------------------------------------------------------------------- */
+/* ---- tables -------------------------------------------------------------------------------------
+ */
 
 struct sheet_of_cells {
     int rows;
@@ -155,9 +161,10 @@ static void add_row(struct sheet_of_cells *s, const char *name, const struct rin
     snprintf(c[4], RINSE_WORDS, "%s", screen_span(t->year.membrane_life, text));
     snprintf(c[5], RINSE_WORDS, "%s",
              isfinite(t->year.resin_life) ? screen_span(t->year.resin_life, text) : "-");
-    snprintf(c[6], RINSE_WORDS, "%s", isnan(t->programme.divert_below) && t->programme.divert <= 0.0
-                                          ? "-"
-                                          : screen_span(t->programme.divert, text));
+    snprintf(c[6], RINSE_WORDS, "%s",
+             isnan(t->programme.divert_below) && t->programme.divert <= 0.0
+                 ? "-"
+                 : screen_span(t->programme.divert, text));
     for (int k = 0; k < COLUMNS; k++)
         s->cells[s->rows * COLUMNS + k] = c[k];
 }
@@ -178,7 +185,6 @@ static void tell_ways(const struct rinse_found *f, FILE *out)
     for (int w = RINSE_OWN; w < RINSE_WAYS; w++)
         if (f->way[w].there) {
             const int column = fprintf(out, "  %s: ", rinse_ways_words((enum rinse_way)w));
-            text_append((words[0] = '\0', words), sizeof words, "%s", "");
             screen_wrap(out, column, 4, rinse_ways_programme(&f->way[w].programme, words));
         }
     if (!f->c.plant.fill.switches)
@@ -189,11 +195,12 @@ static void tell_ways(const struct rinse_found *f, FILE *out)
 
 static void tell_drains(const struct rinse_found *f, FILE *out)
 {
-    char words[WORDS] = "";
+    char words[WORDS] = "that passes so many times as much in a rinse: ";
     for (int d = 0; d < RINSE_DRAINS; d++)
         text_append(words, sizeof words, "%s%gx %.2f", d ? ", " : "", f->drain[d].programme.bypass,
                     f->drain[d].money);
-    fprintf(out, "  with a drain that passes so many times as much in a rinse: %s\n", words);
+    fputs("  with a drain ", out);
+    screen_wrap(out, 15, 4, words);
 }
 
 static void tell_doubts(const struct rinse_found *f, FILE *out)
@@ -207,7 +214,8 @@ static void tell_doubts(const struct rinse_found *f, FILE *out)
         const struct rinse_doubt *d = &f->doubt[i];
         const double named = f->pays ? d->subject : d->none;
         char(*c)[SCREEN_CELL] = cell[i];
-        snprintf(c[0], SCREEN_CELL, "%s", i % 2 == 0 || strcmp(d->key, d[-1].key) != 0 ? d->key : "");
+        snprintf(c[0], SCREEN_CELL, "%s",
+                 i % 2 == 0 || strcmp(d->key, d[-1].key) != 0 ? d->key : "");
         units_format(d->value, d->field->dimension, c[1], SCREEN_CELL);
         snprintf(c[2], SCREEN_CELL, "%.2f", d->none - d->subject);
         snprintf(c[3], SCREEN_CELL, "%.1f %%%s", fmax(100.0 * (named / d->cheapest - 1.0), 0.0),
@@ -226,15 +234,17 @@ static void tell_assumed(const struct rinse_found *f, FILE *out)
     const struct rinse_case *c = &f->c;
     char words[WORDS] = "";
     if (c->flow_assumed)
-        text_append(words, sizeof words,
-                    "a membrane is due at %.2f of its flow or %.1f times its salt passage, settled; ",
-                    c->flow, c->passage);
+        text_append(
+            words, sizeof words,
+            "a membrane is due at %.2f of its flow or %.1f times its salt passage, settled; ",
+            c->flow, c->passage);
     if (c->membrane_assumed)
         text_append(words, sizeof words, "membranes cost %.2f; ", c->membrane_price);
     if (c->resin_assumed)
         text_append(words, sizeof words, "resin costs %.2f; ", c->resin_price);
-    text_append(words, sizeof words, "nothing is kept longer than ten years; nobody's time costs "
-                                     "anything.  %d years were run.",
+    text_append(words, sizeof words,
+                "nothing is kept longer than ten years; nobody's time costs "
+                "anything.  %d years were run.",
                 f->runs);
     screen_entry(out, "\nAssumed", "%s", words);
 }

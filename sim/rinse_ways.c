@@ -11,26 +11,31 @@
 #include "text.h"
 
 static const double SHORT = 0.995;     /* of the need: less does not serve */
-static const double WORTH = 0.995;     /* of the cost: what more trouble must bring it to */
+static const double WORTH = 0.995;     /* of the cost without: what a rinse must bring it to */
+static const double WORTH_MORE = 0.98; /* of the cost of one rinse: what several must bring it to */
 static const double WORTH_DIVERT = 0.999;
-static const double BETWEEN = 0.9;     /* of what lies between the level switches, for a rinse */
+static const double BETWEEN = 0.9; /* of what lies between the level switches, for a rinse */
 static const double divert_for[] = { 30.0, 60.0, 120.0, 240.0, 480.0 }; /* s */
 static const double drains[RINSE_DRAINS] = { 1.5, 3.0, 6.0, 10.0 };
 
-enum { DIVERTS = sizeof divert_for / sizeof *divert_for, LENGTHS = 13, STEP = 2 };
+enum { DIVERTS = sizeof divert_for / sizeof *divert_for, LENGTHS = 15, STEP = 2 };
 
 const char *rinse_ways_words(enum rinse_way way)
 {
     static const char *const words[RINSE_WAYS] = {
-        [RINSE_NONE] = "none",           [RINSE_OWN] = "as in the scenario",
-        [RINSE_START] = "at start",      [RINSE_STOP] = "at stop, feed",
-        [RINSE_STOP_PERMEATE] = "at stop, product", [RINSE_EVERY] = "every so often",
+        [RINSE_NONE] = "none",
+        [RINSE_OWN] = "as in the scenario",
+        [RINSE_START] = "at start",
+        [RINSE_STOP] = "at stop, feed",
+        [RINSE_STOP_PERMEATE] = "at stop, product",
+        [RINSE_EVERY] = "every so often",
         [RINSE_TOGETHER] = "together",
     };
     return words[way];
 }
 
-/* ---- words -------------------------------------------------------------------------------------- */
+/* ---- words --------------------------------------------------------------------------------------
+ */
 
 /* As a person would set it: two digits. */
 static double rounded(double x)
@@ -98,7 +103,8 @@ struct rinse_region rinse_ways_region(const struct rinse_map *m)
                                   rinse_map_for(j1) };
 }
 
-/* ---- candidates -------------------------------------------------------------------------------- */
+/* ---- candidates --------------------------------------------------------------------------------
+ */
 
 struct candidates {
     int count;
@@ -164,7 +170,8 @@ static bool asks(const struct rinse *r)
            !isnan(r->divert_below);
 }
 
-/* ---- in turn ----------------------------------------------------------------------------------- */
+/* ---- in turn -----------------------------------------------------------------------------------
+ */
 
 static enum status try_none(struct rinse_found *f, struct candidates *k,
                             const struct rinse_options *o)
@@ -203,19 +210,32 @@ static enum status try_map(struct rinse_found *f, const struct rinse_options *o)
     return STATUS_OK;
 }
 
-/* The best at start, at stop and every so often, two or three of them at once. */
+static void stretch(struct rinse *r, double factor)
+{
+    r->at_start *= factor;
+    r->at_stop *= factor;
+    r->every_for *= factor;
+}
+
+static bool pays_alone(const struct rinse_found *f, const struct rinse_try *t)
+{
+    return t->there && t->money < f->way[RINSE_NONE].money;
+}
+
+/* The best at start, at stop and every so often that pay, two or three of them at once; each does a
+ * part of the work, so shorter too. */
 static enum status try_together(struct rinse_found *f, struct candidates *k,
                                 const struct rinse_options *o)
 {
     const struct rinse_try *a = &f->way[RINSE_START], *e = &f->way[RINSE_EVERY];
     const struct rinse_try *feed = &f->way[RINSE_STOP], *own = &f->way[RINSE_STOP_PERMEATE];
     const struct rinse_try *z = own->there && own->money < feed->money ? own : feed;
-    enum { START = 1, STOP = 2, EVERY = 4, ALL = 8 };
+    enum { START = 1, STOP = 2, EVERY = 4, ALL = 8, SHORTER = 3 };
     k->count = 0;
     for (int set = START | STOP; set < ALL; set++) {
         const bool one = set == EVERY;
-        if (one || ((set & START) && !a->there) || ((set & STOP) && !z->there) ||
-            ((set & EVERY) && !e->there))
+        if (one || ((set & START) && !pays_alone(f, a)) || ((set & STOP) && !pays_alone(f, z)) ||
+            ((set & EVERY) && !pays_alone(f, e)))
             continue;
         struct rinse r = rinse_year_none(&f->c.plant.rinse);
         r.at_start = set & START ? a->programme.at_start : 0.0;
@@ -223,7 +243,10 @@ static enum status try_together(struct rinse_found *f, struct candidates *k,
         r.with = set & STOP ? z->programme.with : RINSE_FEED;
         r.every = set & EVERY ? e->programme.every : INFINITY;
         r.every_for = set & EVERY ? e->programme.every_for : 0.0;
-        add(k, f, RINSE_TOGETHER, &r);
+        for (int i = 0; i < SHORTER; i++) {
+            add(k, f, RINSE_TOGETHER, &r);
+            stretch(&r, 0.5);
+        }
     }
     return run(f, k, f->way, o);
 }
@@ -241,7 +264,8 @@ static enum status try_diverting(struct rinse_found *f, struct candidates *k,
     return f->c.plant.fill.switches ? run(f, k, f->diverting, o) : STATUS_OK;
 }
 
-/* ---- the best ---------------------------------------------------------------------------------- */
+/* ---- the best ----------------------------------------------------------------------------------
+ */
 
 static double money_of(const struct rinse_try *t)
 {
@@ -255,7 +279,7 @@ static void choose(struct rinse_found *f)
     enum rinse_way way = RINSE_EVERY;
     for (int w = RINSE_START; w < RINSE_WAYS; w++) {
         const double money = fmin(money_of(&f->way[w]), money_of(&f->diverting[w]));
-        const double must = w == RINSE_TOGETHER ? WORTH * least : least;
+        const double must = w == RINSE_TOGETHER ? WORTH_MORE * least : least;
         if (money < must) {
             least = money;
             way = (enum rinse_way)w;
@@ -266,21 +290,15 @@ static void choose(struct rinse_found *f)
         least = without;
         way = RINSE_NONE;
     }
-    f->best_diverts =
-        money_of(&f->diverting[way]) < WORTH_DIVERT * money_of(&f->way[way]) && f->diverting[way].there;
+    f->best_diverts = money_of(&f->diverting[way]) < WORTH_DIVERT * money_of(&f->way[way]) &&
+                      f->diverting[way].there;
     f->subject = f->best_diverts ? f->diverting[way] : f->way[way];
     f->pays = f->subject.money < WORTH * none;
     f->best = way;
 }
 
-/* ---- beside the best --------------------------------------------------------------------------- */
-
-static void stretch(struct rinse *r, double factor)
-{
-    r->at_start *= factor;
-    r->at_stop *= factor;
-    r->every_for *= factor;
-}
+/* ---- beside the best ---------------------------------------------------------------------------
+ */
 
 static enum status try_beside(struct rinse_found *f, const struct rinse_options *o)
 {

@@ -11,29 +11,30 @@
 #include "first.h"
 #include "sizing.h"
 
-static const double DAY = 86400.0;            /* s */
-static const double YEAR = 365.25 * 86400.0;  /* s */
-static const double FLOW_DUE = 0.85;          /* common practice: 10 to 15 % of flow lost */
-static const double PASSAGE_DUE = 2.0;        /* assumption: it keeps back half as well */
-static const double LONGEST = 10.0;           /* years that any part is kept: assumption */
-static const double MEMBRANE_PRICE = 40.0;    /* assumption */
-static const double RESIN_PRICE = 25.0;       /* assumption */
-static const double SILICA_SITES = 0.25;      /* of a site a molecule holds, docs/resin.md */
-static const double REFRESH = 0.5;            /* of its life, at which a prefilter is put back to new */
+static const double DAY = 86400.0;           /* s */
+static const double YEAR = 365.25 * 86400.0; /* s */
+static const double FLOW_DUE = 0.85;         /* common practice: 10 to 15 % of flow lost */
+static const double PASSAGE_DUE = 2.0;       /* assumption: it keeps back half as well */
+static const double LONGEST = 10.0;          /* years that any part is kept: assumption */
+static const double MEMBRANE_PRICE = 40.0;   /* assumption */
+static const double RESIN_PRICE = 25.0;      /* assumption */
+static const double SILICA_SITES = 0.25;     /* of a site a molecule holds, docs/resin.md */
+static const double REFRESH = 0.5; /* of its life, at which a prefilter is put back to new */
 static const double BED_LEAST = 0.3, BED_MOST = 0.95; /* used, between which a reading ends a bed */
-static const double TOLERANCE = 1e-5;         /* of the integrator */
-static const double HOLD = 21600.0;           /* s that the feed's conditions are held, as in campaigns */
+static const double TOLERANCE = 1e-5;                 /* of the integrator */
+static const double HOLD = 21600.0; /* s that the feed's conditions are held, as in campaigns */
 
 enum { PIECES = 12, BED_PIECES = 12 * 5, SIDES = 2, HALVINGS = 60 };
 
-/* ---- what is watched -------------------------------------------------------------------------- */
+/* ---- what is watched --------------------------------------------------------------------------
+ */
 
 struct watch {
     double product;     /* m3 made up to the last parcel */
     double load[SIDES]; /* mol of charge towards the beds: cations, anions */
     double t, cake;     /* s up to the last parcel; integral of the loose deposit [s] */
     struct first first;
-    bool passed;        /* the product's reading has come to its limit, and */
+    bool passed; /* the product's reading has come to its limit, and */
     double load_passed[SIDES];
 };
 
@@ -69,7 +70,8 @@ static void see(void *self, const struct glimpse *g)
     }
 }
 
-/* ---- wear in the middle of a life ------------------------------------------------------------- */
+/* ---- wear in the middle of a life -------------------------------------------------------------
+ */
 
 static struct wear_state wear_sum(const struct wear_state *a, double f, const struct wear_state *b)
 {
@@ -110,8 +112,8 @@ static enum rinse_end ended(const struct rinse_case *c, const struct wear_state 
 static double life_of(const struct rinse_case *c, const struct wear_state *rates, double cake,
                       enum rinse_end *why)
 {
-    const double longest = fmin(LONGEST * YEAR, isnan(c->membrane_calendar) ? INFINITY
-                                                                            : c->membrane_calendar);
+    const double longest =
+        fmin(LONGEST * YEAR, isnan(c->membrane_calendar) ? INFINITY : c->membrane_calendar);
     struct wear_state w = wear_after(rates, longest, cake);
     *why = ended(c, &w);
     if (*why == RINSE_END_NONE) {
@@ -132,7 +134,8 @@ static double life_of(const struct rinse_case *c, const struct wear_state *rates
     return to;
 }
 
-/* ---- a run in pieces -------------------------------------------------------------------------- */
+/* ---- a run in pieces --------------------------------------------------------------------------
+ */
 
 struct pieces {
     const struct rinse_case *c;
@@ -223,13 +226,14 @@ static struct wear_state *wear_in(struct pieces *p)
     return &p->at.state.stage[p->plant->membrane].membrane.wear;
 }
 
-/* ---- a year ----------------------------------------------------------------------------------- */
+/* ---- a year -----------------------------------------------------------------------------------
+ */
 
 struct gained {
-    struct wear_state wear;     /* over */
-    double time;                /* s */
-    double x[X_COUNT];          /* at the start of the year */
-    double load[SIDES], cake;   /* the same of the watch */
+    struct wear_state wear;   /* over */
+    double time;              /* s */
+    double x[X_COUNT];        /* at the start of the year */
+    double load[SIDES], cake; /* the same of the watch */
     double used[STAGES_MAX];
 };
 
@@ -359,7 +363,8 @@ struct rinse rinse_year_none(const struct rinse *like)
     };
 }
 
-/* ---- what all have in common ------------------------------------------------------------------ */
+/* ---- what all have in common ------------------------------------------------------------------
+ */
 
 static int pieces_of(const struct stage *s)
 {
@@ -412,7 +417,8 @@ static enum status run_beds(struct rinse_case *c, struct pieces *p, int bed)
         const double used = stage_used(p, bed);
         const bool read = p->watch.passed && used > BED_LEAST;
         if (read || used > BED_MOST || i == BED_PIECES) {
-            c->load_side = fuller_side(&p->plant->train[bed].params.resin, &p->at.state.stage[bed].resin);
+            c->load_side =
+                fuller_side(&p->plant->train[bed].params.resin, &p->at.state.stage[bed].resin);
             c->resin_load = read ? p->watch.load_passed[c->load_side]
                                  : p->watch.load[c->load_side] / fmax(used, 1e-9);
             return STATUS_OK;

@@ -1,7 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * Tests of sim/rinse_*.c: a year in the middle of a life against whole lives, the map against a fine
- * grid, what must not pay.  All plants are invented; spans are short so that they take seconds.
+ * Tests of sim/rinse_*.c: a year in the middle of a life against whole lives, the map against a
+ * fine grid, what must not pay.  All plants are invented; spans are short so that they take
+ * seconds.
  */
 #include <criterion/criterion.h>
 #include <math.h>
@@ -62,7 +63,8 @@ static struct rinse every(const struct rinse_case *c, double interval, double le
     return r;
 }
 
-/* ---- whole lives ------------------------------------------------------------------------------- */
+/* ---- whole lives -------------------------------------------------------------------------------
+ */
 
 struct life {
     volatile sig_atomic_t over;
@@ -104,8 +106,8 @@ Test(rinse, a_year_in_the_middle_of_a_life_costs_what_whole_lives_cost)
         const struct rinse r = every(&c, HOUR * hours[i], isfinite(hours[i]) ? 120.0 : 0.0);
         const struct rinse_year y = rinse_year_of(&c, &r, NULL);
         const struct life l = whole_life(0.2e-3, &r);
-        const double spent = 1.908 * l.x[X_FEED] + 2.138 * l.x[X_DRAIN] +
-                             0.17 / 3.6e6 * l.x[X_ENERGY] + 40.0;
+        const double spent =
+            1.908 * l.x[X_FEED] + 2.138 * l.x[X_DRAIN] + 0.17 / 3.6e6 * l.x[X_ENERGY] + 40.0;
         const double cost = spent * 0.06 * 365.25 / l.x[X_PRODUCT];
         cr_log_info("every %g h: life %.1f of %.1f days, a year %.1f of %.1f", hours[i],
                     y.membrane_life / DAY, l.t / DAY, y.total, cost);
@@ -116,7 +118,8 @@ Test(rinse, a_year_in_the_middle_of_a_life_costs_what_whole_lives_cost)
     }
 }
 
-/* ---- limits ------------------------------------------------------------------------------------- */
+/* ---- limits -------------------------------------------------------------------------------------
+ */
 
 Test(rinse, of_no_length_costs_what_no_rinse_costs)
 {
@@ -150,7 +153,8 @@ Test(rinse, water_and_money_add_up)
     cr_expect_float_eq(y.total, y.water + y.sewer + y.electricity + y.membrane, 1e-9 * y.total);
 }
 
-/* ---- the map against a fine grid ---------------------------------------------------------------- */
+/* ---- the map against a fine grid ----------------------------------------------------------------
+ */
 
 static struct rinse_map *map_of(const struct rinse_case *c, int jobs)
 {
@@ -173,9 +177,10 @@ static double brute_force(const struct rinse_case *c, double enough)
     const struct rinse_options o = { 0 };
     for (int i = 0; i < FINE_I; i++)
         for (int j = 0; j < FINE_J; j++)
-            task[i * FINE_J + j] = (struct rinse_task){
-                .c = c, .programme = every(c, rinse_map_every(THIRD * i + 1), rinse_map_for(THIRD * j + 1))
-            };
+            task[i * FINE_J + j] =
+                (struct rinse_task){ .c = c,
+                                     .programme = every(c, rinse_map_every(THIRD * i + 1),
+                                                        rinse_map_for(THIRD * j + 1)) };
     cr_assert_eq(rinse_task_all(task, FINE_I * FINE_J, &o), STATUS_OK);
     double best = INFINITY;
     for (int k = 0; k < FINE_I * FINE_J; k++)
@@ -258,7 +263,8 @@ Test(rinse, does_not_depend_on_threads)
     free(three);
 }
 
-/* ---- the whole answer --------------------------------------------------------------------------- */
+/* ---- the whole answer ---------------------------------------------------------------------------
+ */
 
 static struct rinse_found *found(struct scenario *s, double solids)
 {
@@ -311,7 +317,8 @@ Test(rinse, is_refused_where_it_cannot_be_done_or_judged)
     cr_expect(strstr(rinse_find_refused(&s), "no membrane"));
 }
 
-/* ---- resin -------------------------------------------------------------------------------------- */
+/* ---- resin --------------------------------------------------------------------------------------
+ */
 
 struct bed {
     volatile sig_atomic_t over;
@@ -356,7 +363,9 @@ Test(rinse, resin_lives_as_long_as_a_run_to_its_end_says)
         struct bed b = { 0 };
         first_init(&b.first);
         const struct observer o = { see_bed, &b };
-        const struct run_options options = { .observers = &o, .observer_count = 1, .stop = &b.over };
+        const struct run_options options = { .observers = &o,
+                                             .observer_count = 1,
+                                             .stop = &b.over };
         struct run_figures figures;
         char words[RUN_WORDS];
         run_simulate(&p, &plan, &options, &figures, words);
