@@ -386,6 +386,8 @@ static void plan_trial(const struct campaign *c, const struct trial *t, struct p
     plan->events = 0;
     plan->draws = 0;
     plan->length = from + c->options.span;
+    if (t->look > 0.0)
+        plan->record = t->look;
     for (int i = 0; i < t->count; i++) {
         struct event events[HAZARD_EVENTS];
         const double at = from + LATE + t->strike[i].after;

@@ -27,6 +27,7 @@ struct trial {
     int moment;
     int count;
     struct strike strike[STRIKES_MAX];
+    double look;                /* s between looks of its observer; 0: only when something changes */
 };
 
 /* What came of it, over the span from the moment on; times in s from the moment, INFINITY: never. */

@@ -19,12 +19,23 @@ struct chance_row {
     struct chance chance;
 };
 
+/* All spilling sets that hold a part, in whichever mode. */
+struct chance_part {
+    const char *part;
+    struct chance chance;
+};
+
 struct chances {
     int rows;
     struct chance_row *row;     /* the smallest sets that spill, the likeliest first */
     struct chance total[HARM_COUNT]; /* of the tank, the served water; of dry, singles alone */
     struct chance spill;        /* any of the first two */
+    int parts;
+    struct chance_part part[HAZARDS_MAX]; /* of spills, the likeliest first */
 };
+
+/* Whether a row puts water over a rim. */
+bool chance_spills(const struct chance_row *r);
 
 /* The sets must have been searched.  demands: how often a minute-made fill ends [1/s]. */
 enum status chance_reckon(struct chances *c, const struct sets *s, const struct plan *plan,

@@ -64,14 +64,17 @@ static const struct verb verbs[] = {
       .act = command_run },
     { .name = "overflow",
       .operand = "FILE",
-      .question = "Can the tank overflow, by which faults, and how likely?  Writes no file.",
+      .question = "Can the tank overflow, by which faults, and how likely?  Pictures with -o.",
       .more = "Examples:\n"
               "  leat overflow pond.cfg\n"
               "  leat overflow pond.cfg --set 'storage.overflow=\"standpipe\"'\n"
               "  leat overflow pond.cfg --safeguards\n"
+              "  leat overflow pond.cfg -o pond-overflow --terminal\n"
               "  leat overflow pond.cfg --format json --jobs 2\n"
-              "Every fault and every pair of faults, from the worst moments of a normal year.",
-      .takes = TAKES_SET | TAKES_SEED | TAKES_TABLE | TAKES_CASES,
+              "Every fault and every pair of faults, from the worst moments of a normal year.  "
+              "Without -o no file is written.",
+      .takes = TAKES_OUTPUT | TAKES_FIGURES | TAKES_SET | TAKES_SEED | TAKES_TABLE | TAKES_CASES,
+      .leaves_results = true,
       .act = command_overflow },
     { .name = "rinse",
       .operand = "FILE",

@@ -189,7 +189,7 @@ static double made_now(const struct run *r)
 static void part_rest_from_run(struct run *r)
 {
     const bool making = made_now(r) > 0.0;
-    if (r->plant->water_only || making == r->making || r->state.t == r->state.opened)
+    if (making == r->making || r->state.t == r->state.opened)
         return;
     carry(r);
     r->state.flow_opened = r->state.delivery_opened = 0.0; /* those of the new parcel follow */
@@ -678,6 +678,7 @@ void run_restore_for(struct run *r, const struct run_saved *saved)
 {
     run_restore(r, saved);
     r->next_event = 0;
+    r->next_sample = (int64_t)floor(saved->state.t / r->plan->record) + 1;
     r->agenda.due[SLOT_EVENT] = event_due(r);
     r->agenda.due[SLOT_END] = r->plan->length;
     r->agenda.due[SLOT_SNAPSHOT] = r->agenda.due[SLOT_DAY] = INFINITY;

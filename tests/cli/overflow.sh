@@ -31,6 +31,47 @@ expect "a high switch with a valve of its own" 0 overflow guarded.cfg -q --seed 
 says "no single fault then" out "NOT BY ONE FAULT"
 says "but a pair" out "feed solenoid sticks open + high switch shows dry"
 
+# the folder
+expect "results in a folder" 0 overflow line.cfg -q -o kept --terminal
+says "the folder is named" out "Results: kept/"
+says "the pictures are counted" out "kept/figures/ (4)"
+says "pictures as text, too" out "MATRIX OF PAIRS"
+check "80 columns with pictures" sh -c '! grep -qE "^.{81}" out'
+check "every file has its hash" whole kept
+for name in overflow.json overflow.txt sets.csv parts.csv levels.csv limits.csv scenario.resolved.cfg \
+    figures/times.svg figures/pairs.svg figures/shares.svg figures/worst.svg; do
+    check "$name is there" [ -s kept/$name ]
+done
+"$leat" overflow line.cfg -q --format json >printed.json 2>err
+check "what is printed is what is kept" cmp -s printed.json kept/overflow.json
+expect "the resolved scenario is sound" 0 check kept/scenario.resolved.cfg
+cp -r kept before
+expect "an older folder stays" 73 overflow line.cfg -q -o kept
+check "byte for byte" diff -r kept before
+expect "unless it is forced" 0 overflow line.cfg -q -o kept --force --seed 9 --no-figures
+check "no pictures then" [ ! -e kept/figures ]
+check "again every file has its hash" whole kept
+mkdir other && echo mine >other/file
+expect "a folder of somebody else is never replaced" 73 overflow line.cfg -q -o other --force
+check "what is in it stays" grep -q mine other/file
+PATH=$work/empty expect "without gnuplot" 0 overflow line.cfg -q -o bare
+says "words say so" err "gnuplot was not found"
+check "the data are there" [ -s bare/figures/pairs.dat ]
+check "but no picture" [ ! -e bare/figures/pairs.svg ]
+"$leat" overflow line.cfg -q -o cut --triples >out 2>err &
+sleep 0.3
+kill -TERM $!
+wait $!
+status=$?
+check "stopped by a person" [ $status = 143 ]
+check "there is no folder then" [ ! -e cut ]
+expect "text needs no folder and no gnuplot" 0 overflow line.cfg -q --terminal
+says "levels as text" out "LEVELS after the sets"
+check "nothing half-written is left" [ "$(strays)" = "" ]
+mkdir sealed && cd sealed && expect "without -o" 0 overflow ../line.cfg -q
+cd ..
+check "no file is written" [ "$(ls -A sealed | grep -vE '^(out|err)$')" = "" ]
+
 expect "no number of threads" 64 overflow line.cfg --jobs 0
 expect "a rate without a unit of time" 65 overflow line.cfg \
     --set 'risk.rates=({part="feed solenoid";mode="weeps";rate=0.1;})'
