@@ -54,7 +54,7 @@ set label 2 'within 1 %' at graph 1.03, graph 0.90 textcolor rgb '#0072b2'
 set label 3 'within 5 %' at graph 1.03, graph 0.84 textcolor rgb '#4f8fb4'
 set label 4 'beyond 5 %' at graph 1.03, graph 0.78 textcolor rgb '#505050'
 set label 6 'star: the best' at graph 1.03, graph 0.62 textcolor rgb '#000000'
-set label 7 'dashes: as dear as none' at graph 1.03, graph 0.56 textcolor rgb '#c04a00'
+set label 7 'dashes: cost of none' at graph 1.03, graph 0.56 textcolor rgb '#c04a00'
 set label 5 'dearer than no rinse' at graph 1.03, graph 0.72 textcolor rgb '#c04a00'
 plot 'rinse.dat' using 1:2:(band($3)) with image, \
      $lines using (at(1)):(at(2)) with lines lc rgb '#0072b2' lw 1.2, \
