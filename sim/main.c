@@ -104,12 +104,25 @@ static const struct verb verbs[] = {
       .takes = TAKES_OUTPUT | TAKES_FIGURES | TAKES_TABLE | TAKES_JOBS,
       .leaves_results = true,
       .act = command_gather },
+    { .name = "rinse",
+      .operand = "FILE",
+      .question = "How should I rinse the membrane: when, how long, and does it pay?",
+      .more =
+          "Examples:\n"
+          "  leat rinse pond.cfg\n"
+          "  leat rinse pond.cfg --set 'prices.sewer=\"0 /m3\"'\n"
+          "  leat rinse pond.cfg -o pond-rinse\n"
+          "  leat rinse pond.cfg --format json --jobs 2\n"
+          "Every way of rinsing at its best, a map of interval by duration, and whether the answer "
+          "survives what nobody has measured.  Writes files only with -o.",
+      .takes = TAKES_OUTPUT | TAKES_SET | TAKES_TABLE | TAKES_JOBS,
+      .leaves_results = true,
+      .act = command_rinse },
 };
 
 enum { VERBS = sizeof verbs / sizeof verbs[0] };
 
-static const char *const later[] = { "life", "read",  "rinse",  "along",
-                                     "show", "sweep", "report", "fit" };
+static const char *const later[] = { "life", "read", "along", "show", "sweep", "report", "fit" };
 
 enum { LATER = sizeof later / sizeof later[0] };
 
