@@ -10,18 +10,22 @@
 
 #include "report.h"
 
-enum { SETS_MAX = 64 };
+enum { SETS_MAX = 64, ALSO_MAX = 16 };
 
 enum format { FORMAT_TABLE, FORMAT_CSV, FORMAT_JSON };
 
 struct options {
     const char *operand;            /* FILE or NAME; NULL if none was given */
+    const char *second;             /* what a verb takes behind it */
     const char *output;             /* folder; NULL: the verb's own choice */
     const char *from;               /* embedded scenario; NULL: the first */
     const char *until;              /* moment at which a run stops; NULL: the end */
     const char *resume;             /* results folder of a run that stopped; NULL: from the start */
     const char *sets[SETS_MAX + 1]; /* "key=value", ended by NULL */
     int set_count;
+    const char *flow, *drain, *pressure, *temperature, *at; /* of readings; NULL: not given */
+    const char *also[ALSO_MAX];     /* "key=value" */
+    int also_count;
     unsigned long seed;
     int jobs;                       /* threads; 0: as many as there are */
     bool triples, safeguards;
@@ -41,12 +45,14 @@ enum {
     TAKES_CSV = 1 << 5,   /* --format csv as well */
     TAKES_NEW = 1 << 6,   /* --from, --list */
     TAKES_PIECES = 1 << 7, /* --until, --resume */
-    TAKES_CASES = 1 << 8   /* --jobs, --triples, --safeguards */
+    TAKES_CASES = 1 << 8,  /* --jobs, --triples, --safeguards */
+    TAKES_READINGS = 1 << 9 /* --flow, --drain, --pressure, --temperature, --also, --at */
 };
 
 struct verb {
     const char *name;
     const char *operand;  /* "FILE"; NULL if it takes none */
+    const char *second;   /* "FEED,PERMEATE,PRODUCT"; NULL if there is none */
     const char *question; /* that it answers, in a line */
     const char *more;     /* end of its help: examples first */
     unsigned takes;

@@ -1,0 +1,49 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * read_next: which further measurement would tell most between the explanations that are left.  Page:
+ * docs/read.md.
+ */
+#include <math.h>
+#include <string.h>
+
+#include "read.h"
+
+bool read_alike(const struct read_found *f, const struct read_cause *c)
+{
+    return c->nodes > 0 && c->seen && READ_ALIKE * c->share >= f->cause[f->order[0]].share;
+}
+
+/* Errors between what two explanations expect of a measurement. */
+static double apart(const struct read_cause *a, const struct read_cause *b, enum look k)
+{
+    const double variance = 0.5 * (a->sd[k] * a->sd[k] + b->sd[k] * b->sd[k]);
+    return variance > 0.0 ? fabs(a->expect[k] - b->expect[k]) / sqrt(variance) : 0.0;
+}
+
+/* Of all pairs of explanations, by their shares, how much comes apart: one less Bhattacharyya's overlap of
+ * two normal densities. */
+static double removes(const struct read_found *f, enum look k)
+{
+    double sum = 0.0, all = 0.0;
+    for (int i = 0; i < f->ranked; i++)
+        for (int j = 0; j < i; j++) {
+            const struct read_cause *a = &f->cause[f->order[i]], *b = &f->cause[f->order[j]];
+            const double d = apart(a, b, k), weight = a->share * b->share;
+            sum -= weight * expm1(-d * d / 8.0);
+            all += weight;
+        }
+    return all > 0.0 ? sum / all : 0.0;
+}
+
+void read_choose(struct read_found *f)
+{
+    memset(f->next, 0, sizeof f->next);
+    for (int k = 0; k < LOOK_READABLE; k++) {
+        struct read_next *next = &f->next[read_instruments[k].effort];
+        if (!isnan(f->given.value[k]))
+            continue;
+        const double part = removes(f, (enum look)k);
+        if (part > next->removes)
+            *next = (struct read_next){ (enum look)k, part };
+    }
+}
