@@ -12,6 +12,7 @@
 
 static const double MINUTE = 60.0;           /* s */
 static const double COMPENSATION = 0.02;     /* 1/K, of pocket meters */
+static const double SEAL_POWER = 0.75;       /* between a gap and a hole */
 static const double CACO3 = 0.1000869;       /* kg/mol */
 static const double CO2 = 0.0440095;         /* kg/mol */
 static const double COLD = 0.5, WARM = 45.0; /* degC, as a scenario may have it */
@@ -25,6 +26,7 @@ struct look_change look_change_none(void)
                                  .water = 1.0,
                                  .salt = 1.0,
                                  .packing = 1.0,
+                                 .seal_power = SEAL_POWER,
                                  .drain = 1.0,
                                  .probe = { 1.0, 1.0, 1.0 } };
 }
@@ -133,8 +135,7 @@ static bool pass_front(struct line_now *now, struct state *s)
     return true;
 }
 
-/* What comes past a seal goes with the root of the pressure, as through a hole, and is what the membrane
- * meets. */
+/* What comes past a seal is what the membrane meets. */
 static void pass_membrane(struct line_now *now, const struct look_place *l,
                           const struct look_change *c)
 {
@@ -144,7 +145,8 @@ static void pass_membrane(struct line_now *now, const struct look_place *l,
     struct parcel drain, *out = &now->permeate;
     membrane_split(&worn, &now->before, MINUTE * now->sig.product_flow, out, &drain);
     out->duration = MINUTE;
-    now->leak = c->seal * l->flow * sqrt(fmax(now->sig.membrane_pressure, 0.0) / l->drive);
+    const double drive = fmax(now->sig.membrane_pressure, 0.0) / l->drive;
+    now->leak = c->seal * l->flow * pow(drive, c->seal_power);
     const double past = MINUTE * now->leak, all = out->volume + past;
     for (int i = 0; i < SPECIES_COUNT; i++)
         out->c[i] = (out->c[i] * out->volume + now->before.c[i] * past) / all;

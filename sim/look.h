@@ -37,6 +37,7 @@ struct look_change {
     double water, salt;         /* factors on A and B of the membrane */
     double dose;                /* kg s/m3 of chlorine that it has borne besides (docs/wear.md) */
     double seal;                /* m3/s of feed past a seal into the permeate, as a share of the product */
+    double seal_power;          /* how that grows with the pressure: 1 through a gap, 1/2 through a hole */
     double bypass;              /* share of the permeate that meets no resin */
     double packing;             /* factor on the share that loose packing lets past the resin */
     double drain;               /* factor on what the restrictor passes */

@@ -13,7 +13,7 @@
 #include "run.h"
 #include "scenario.h"
 
-enum { READ_CAUSES = 21, READ_NODES = 13, READ_DOUBTS = 8, READ_METERS = 3, READ_WORDS = 240 };
+enum { READ_CAUSES = 21, READ_NODES = 13, READ_DOUBTS = 9, READ_METERS = 3, READ_WORDS = 240 };
 
 /* What was read; NAN: was not.  Pressure and temperature, where they are read, replace the season's. */
 struct read_given {

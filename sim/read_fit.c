@@ -12,7 +12,7 @@
 
 #include "read.h"
 
-enum { FINE = 240, READ_MOST = LOOK_READABLE };
+enum { FINE = 120, READ_MOST = LOOK_READABLE };
 
 static const double PRIOR_NOTHING = 10.0; /* to 1 of each explanation; assumption */
 static const double SEEN = 2.0;           /* standard deviations */

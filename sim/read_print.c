@@ -14,6 +14,7 @@ static const double NINETY = 1.645;    /* standard deviations on either side of 
 static const double ODD = 2.0;         /* of them: not as expected */
 static const double TELLS = 0.05;      /* share of the doubt: less is not worth the trouble */
 static const double LEAST_SHARE = 0.01;
+static const double SETTLED = 0.95;    /* share of the likeliest: hardly any doubt is left */
 static const double DAY = 86400.0;     /* s */
 
 enum { COLUMNS = 5, HUNDRED = 100 };
@@ -52,6 +53,16 @@ static char *range_of(int k, double middle, double sd, char out[READ_CELL * 3])
     return out;
 }
 
+/* A reading with the digits that its meter shows. */
+static char *as_read(const struct read_found *f, int k, char out[READ_CELL])
+{
+    if (k > LOOK_PRODUCT)
+        return read_value((enum look)k, f->given.value[k], out);
+    const double digits = -floor(log10(fmax(1e3 * f->given.digit[k], 1e-3)) + 1e-6);
+    snprintf(out, READ_CELL, "%.*f ppm", (int)fmax(digits, 0.0), 1e3 * f->given.value[k]);
+    return out;
+}
+
 static int of_hundred(double share)
 {
     return (int)fmin(fmax(round(HUNDRED * share), 0.0), HUNDRED - 1);
@@ -71,7 +82,7 @@ static void tell_readings(const struct read_found *f, FILE *out)
         if (fabs(off(f, k)) <= ODD)
             continue;
         text_append(words, sizeof words, "%s%s %s where the model expects %s", odd++ ? "; " : "",
-                    read_instruments[k].title, read_value((enum look)k, f->given.value[k], value),
+                    read_instruments[k].title, as_read(f, k, value),
                     range_of(k, expected(f, k), f->sd[k], range));
     }
     if (odd == 0)
@@ -105,7 +116,7 @@ static void tell_likeliest(const struct read_found *f, FILE *out)
     text_append(words, sizeof words, "%s", c->row->title);
     if (read_size(c, size)[0] != '\0')
         text_append(words, sizeof words, ", %s", size);
-    text_append(words, sizeof words, ": %s, %d chances in 100.", read_fits(c), of_hundred(c->share));
+    text_append(words, sizeof words, ": %s, %d chances in 100 of this list.", read_fits(c), of_hundred(c->share));
     if (tell_alike(f, words, sizeof words) > 0)
         text_append(words, sizeof words, ".");
     else if (f->ranked > 1) {
@@ -117,9 +128,14 @@ static void tell_likeliest(const struct read_found *f, FILE *out)
     screen_entry(out, "Likeliest", "%s", words);
 }
 
+static bool settled(const struct read_found *f)
+{
+    return f->cause[f->order[0]].share >= SETTLED;
+}
+
 static const struct read_next *best_next(const struct read_found *f)
 {
-    for (int e = 0; e < READ_EFFORTS; e++)
+    for (int e = 0; e < READ_EFFORTS && !settled(f); e++)
         if (f->next[e].removes > TELLS)
             return &f->next[e];
     return NULL;
@@ -130,16 +146,19 @@ static void tell_next(const struct read_found *f, FILE *out)
     const struct read_next *n = best_next(f);
     char words[SCREEN_TEXT] = "", range[READ_CELL * 3];
     if (!n) {
-        screen_entry(out, "Measure", "nothing on the list would tell more.");
+        screen_entry(out, "Measure", "%s",
+                     f->order[0] == 0 ? "no more today."
+                     : settled(f)     ? "hardly any doubt is left on this list: look there, and read "
+                                        "again when it is mended."
+                                      : "nothing on the list would tell more.");
         return;
     }
     text_append(words, sizeof words, "%s", read_instruments[n->what].how);
-    const int shown = f->ranked < 2 ? f->ranked : 2;
-    for (int i = 0; i < shown; i++) {
+    for (int i = 0; i < 2; i++) {
         const struct read_cause *c = &f->cause[f->order[i]];
-        text_append(words, sizeof words, "%s%s if %s: %s", i == 0 ? ": " : ", ",
-                    range_of(n->what, c->expect[n->what], c->sd[n->what], range),
-                    i == 0 ? "the first holds" : "the next", c->row->title);
+        text_append(words, sizeof words, "%s%s %s%s", i == 0 ? ": " : ", ", c->row->title,
+                    i == 0 ? "expects " : "",
+                    range_of(n->what, c->expect[n->what], c->sd[n->what], range));
     }
     screen_entry(out, "Measure", "%s.", words);
 }
@@ -159,9 +178,10 @@ static void tell_table(const struct read_found *f, FILE *out)
         char value[READ_CELL];
         snprintf(cell[rows][0], sizeof cell[rows][0], "%s", read_instruments[k].title);
         snprintf(cell[rows][1], sizeof cell[rows][1], "%s",
-                 read_value((enum look)k, f->given.value[k], value));
+                 as_read(f, k, value));
         range_of(k, expected(f, k), f->sd[k], cell[rows][2]);
-        snprintf(cell[rows][3], sizeof cell[rows][3], "%+.1f", off(f, k));
+        snprintf(cell[rows][3], sizeof cell[rows][3], "%+.1f",
+                 fabs(off(f, k)) < 0.05 ? 0.0 : off(f, k));
         snprintf(cell[rows][4], sizeof cell[rows][4], "%s",
                  read_value((enum look)k, read_error(f, (enum look)k, expected(f, k)), value));
         for (int c = 0; c < COLUMNS; c++)
@@ -219,7 +239,7 @@ static void tell_expectations(const struct read_found *f, const struct read_next
     for (int i = 0; i < f->ranked; i++) {
         const struct read_cause *c = &f->cause[f->order[i]];
         if (read_alike(f, c) || i < 2)
-            fprintf(out, "       %-34s %s\n", c->row->title,
+            fprintf(out, "     %-36s %s\n", c->row->title,
                     range_of(n->what, c->expect[n->what], c->sd[n->what], range));
     }
 }
@@ -231,16 +251,16 @@ static void tell_measurements(const struct read_found *f, FILE *out)
     for (int e = 0; e < READ_EFFORTS; e++) {
         const struct read_next *n = &f->next[e];
         char words[SCREEN_TEXT] = "";
-        if (n->removes <= TELLS)
+        if (n->removes <= TELLS || settled(f))
             continue;
         text_append(words, sizeof words, "%s: %s; removes %d in 100 of the doubt", effort[e],
                     read_instruments[n->what].how, of_hundred(n->removes));
         fputs("  ", out);
-        screen_wrap(out, 2, 4, words);
+        screen_wrap(out, 2, 2, words);
         tell_expectations(f, n, out);
     }
     if (!best_next(f))
-        fputs("  nothing on the list\n", out);
+        fputs("  hardly any doubt is left, or nothing on the list would\n", out);
 }
 
 /* ---- what is not seen -------------------------------------------------------------------------

@@ -48,7 +48,7 @@ const struct read_row read_rows[READ_CAUSES] = {
       100 },
     { "resin_path", "short path through the resin", "%s % of the water meets no resin",
       "assumption: a bed that was not packed or has a leaking seal", READ_PLUS, READ_NEEDS_RESIN,
-      OF(bypass), 0.003, 0.5, true, 100 },
+      OF(bypass), 0.05, 0.95, true, 100 },
     { "resin_fresh", "resin fresher than thought", NULL, "a bed that was renewed", READ_FRESH,
       READ_NEEDS_RESIN, 0, 0, 0, false, 1 },
     { "co2", "more carbon dioxide than thought", "%s times as much",
@@ -77,6 +77,8 @@ const struct read_doubt read_doubts[READ_DOUBTS] = {
     { "salt through it", "assumption", OF(salt), true, 0.25, 0.25, LOOK_COUNT },
     { "drain restrictor", "assumption", OF(drain), true, 0.05, 0.05, LOOK_COUNT },
     { "packing of the resin", "assumption", OF(packing), true, 0.5, 0.5, LOOK_COUNT },
+    { "how a leak grows with pressure", "a hole 0.5, a gap 1", OF(seal_power), false, 0.2, 0.2,
+      LOOK_COUNT },
 };
 
 const struct read_instrument read_instruments[LOOK_READABLE] = {
