@@ -159,6 +159,12 @@ double read_size_of_node(const struct read_row *row, int node, int nodes);
 void read_fit(struct read_found *f);
 void read_choose(struct read_found *f);
 
+/* Whether by the model alone, nothing else being wrong, a stage has come to its end that day. */
+bool read_is_due(const struct read_found *f, int stage);
+
+/* The title of an explanation; that of nothing wrong names what is due. */
+char *read_title(const struct read_found *f, const struct read_cause *c, char out[READ_WORDS]);
+
 /* Within this ratio of the likeliest an explanation is as good. */
 #define READ_ALIKE 3.0
 

@@ -92,11 +92,25 @@ static json_t *unseen(const struct read_found *f)
                      "membrane_oxidant_as_cl2_kg_m3", number(c->expect[LOOK_OXIDANT]));
 }
 
+static json_t *parts(const struct read_found *f)
+{
+    const struct plant *p = f->place.plant;
+    json_t *all = json_array();
+    for (int k = 0; k < p->stages; k++) {
+        const struct stage *s = &p->train[k];
+        json_array_append_new(
+            all, json_pack("{s:s, s:o, s:b}", "stage", s->name, "used",
+                           number(s->kind->used(&s->params, &f->place.state->stage[k])), "due",
+                           read_is_due(f, k)));
+    }
+    return all;
+}
+
 json_t *read_json(const struct read_found *f)
 {
-    return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "day", number(f->t / DAY),
+    return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "day", number(f->t / DAY),
                      "temperature_degC", number(f->place.temperature), "pressure_Pa",
                      number(f->place.pressure), "readings", readings(f), "explanations",
                      explanations(f), "not_shown", not_shown(f), "measure", measurements(f), "unseen",
-                     unseen(f));
+                     unseen(f), "parts", parts(f));
 }

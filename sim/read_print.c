@@ -110,10 +110,10 @@ static int tell_alike(const struct read_found *f, char *words, size_t size)
 static void tell_likeliest(const struct read_found *f, FILE *out)
 {
     const struct read_cause *c = &f->cause[f->order[0]];
-    char words[SCREEN_TEXT] = "", size[READ_WORDS];
+    char words[SCREEN_TEXT] = "", size[READ_WORDS], title[READ_WORDS];
     if (c->misses > 2.5)
         text_append(words, sizeof words, "nothing on the list explains this by itself; nearest: ");
-    text_append(words, sizeof words, "%s", c->row->title);
+    text_append(words, sizeof words, "%s", read_title(f, c, title));
     if (read_size(c, size)[0] != '\0')
         text_append(words, sizeof words, ", %s", size);
     text_append(words, sizeof words, ": %s, %d chances in 100 of this list.", read_fits(c), of_hundred(c->share));
@@ -123,7 +123,7 @@ static void tell_likeliest(const struct read_found *f, FILE *out)
         const struct read_cause *next = &f->cause[f->order[1]];
         const double times = fmin(c->share / fmax(next->share, 1e-9), 99.0);
         text_append(words, sizeof words, "  %s%.2g times likelier than the next, %s.",
-                    times < 99.0 ? "" : "more than ", times, next->row->title);
+                    times < 99.0 ? "" : "More than ", times, next->row->title);
     }
     screen_entry(out, "Likeliest", "%s", words);
 }
@@ -210,11 +210,11 @@ static void tell_conditions(const struct read_found *f, FILE *out)
     screen_wrap(out, 2, 2, words);
 }
 
-static void tell_one(const struct read_cause *c, int number, FILE *out)
+static void tell_one(const struct read_found *f, const struct read_cause *c, int number, FILE *out)
 {
-    char words[SCREEN_TEXT] = "", size[READ_WORDS];
-    text_append(words, sizeof words, "%s: %d in 100; %s, off by %.1f errors", c->row->title,
-                of_hundred(c->share), read_fits(c), c->misses);
+    char words[SCREEN_TEXT] = "", size[READ_WORDS], title[READ_WORDS];
+    text_append(words, sizeof words, "%s: %d in 100; %s, off by %.1f errors",
+                read_title(f, c, title), of_hundred(c->share), read_fits(c), c->misses);
     if (read_size(c, size)[0] != '\0')
         text_append(words, sizeof words, "\n%s", size);
     fprintf(out, "%3d. ", number);
@@ -226,7 +226,7 @@ static void tell_explanations(const struct read_found *f, FILE *out)
     int told = 0;
     fputs("\nEXPLANATIONS, one at a time, the likeliest first\n", out);
     while (told < f->ranked && f->cause[f->order[told]].share >= LEAST_SHARE) {
-        tell_one(&f->cause[f->order[told]], told + 1, out);
+        tell_one(f, &f->cause[f->order[told]], told + 1, out);
         told++;
     }
     if (told < f->ranked)
@@ -303,8 +303,9 @@ static void tell_parts(const struct read_found *f, FILE *out)
     for (int k = 0; k < p->stages; k++) {
         const struct stage *s = &p->train[k];
         if (s->kind != &stage_pump)
-            text_append(words, sizeof words, "%s%s %d %%", words[0] ? ", " : "", s->name,
-                        (int)round(100.0 * s->kind->used(&s->params, &f->place.state->stage[k])));
+            text_append(words, sizeof words, "%s%s %d %%%s", words[0] ? ", " : "", s->name,
+                        (int)round(100.0 * s->kind->used(&s->params, &f->place.state->stage[k])),
+                        read_is_due(f, k) ? " (due)" : "");
     }
     fputs("\nHOW FAR THE PARTS ARE USED that day, by the model alone\n  ", out);
     screen_wrap(out, 2, 2, words);

@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "read.h"
+#include "sizing.h"
 #include "text.h"
 #include "units.h"
 
@@ -236,6 +237,35 @@ char *read_value(enum look what, double value, char out[READ_CELL])
     default:
         return with_unit(1e3 * value, "ppm", out);
     }
+}
+
+bool read_is_due(const struct read_found *f, int stage)
+{
+    static const double OXIDANT = 0.1e-3; /* kg/m3 Cl2 at the membrane, as in sizing */
+    const struct plant *p = f->place.plant;
+    const struct stage *s = &p->train[stage];
+    const double *value = f->cause[0].node[0].value;
+    if (s->kind == &stage_carbon && stage < p->membrane)
+        return value[LOOK_OXIDANT] >= OXIDANT;
+    if (s->kind == &stage_resin)
+        return stage == p->stages - 1 && value[LOOK_PRODUCT] >= sizing_product_limit(&f->scenario->plan);
+    if (s->kind == &stage_membrane && value[LOOK_PERMEATE] > f->scenario->plan.limits.permeate)
+        return true;
+    return (s->kind == &stage_membrane || s->kind == &stage_sediment) &&
+           s->kind->used(&s->params, &f->place.state->stage[stage]) >= 1.0;
+}
+
+char *read_title(const struct read_found *f, const struct read_cause *c, char out[READ_WORDS])
+{
+    int due = 0;
+    out[0] = '\0';
+    for (int k = 0; c == &f->cause[0] && k < f->place.plant->stages; k++)
+        if (read_is_due(f, k))
+            text_append(out, READ_WORDS, "%s%s", due++ ? ", " : "nothing but what is due by now: ",
+                        f->place.plant->train[k].name);
+    if (due == 0)
+        text_append(out, READ_WORDS, "%s", c->row->title);
+    return out;
 }
 
 char *read_size(const struct read_cause *c, char out[READ_WORDS])

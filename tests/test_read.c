@@ -278,6 +278,65 @@ Test(read, follows_closed_forms)
     bench_free(&b);
 }
 
+/* ---- against the engine -----------------------------------------------------------------------
+ */
+
+/* Hours after a tank began to fill, what a run shows is what is expected. */
+Test(read, expects_what_a_run_shows)
+{
+    for (int plant = 0; plant < 2; plant++) {
+        struct plant p = plant ? other_plant() : fixture_plant();
+        p.tank_start = 0.2;
+        struct scenario s = { .plant = p, .plan = fixture_plan(0.25) };
+        struct outcome out;
+        fixture_run(&p, &s.plan, NULL, &out);
+        cr_assert_gt(out.signals.product_flow, 0.0, "it must still be filling");
+
+        struct read_found *f = calloc(1, sizeof *f);
+        const struct read_given nothing = read_nothing(&p.meter);
+        const struct read_options o = { .at = NAN };
+        char words[READ_WORDS];
+        cr_assert_eq(read_find(f, &s, &nothing, &o, words), STATUS_OK);
+        const double *expected = f->cause[0].node[0].value;
+        const struct readings *r = &out.state.readings;
+        const double factor = p.meter.factor;
+        cr_expect_float_eq(expected[LOOK_FEED], factor * r->feed, 1e-6 * factor * r->feed);
+        cr_expect_float_eq(expected[LOOK_PERMEATE], factor * r->permeate, 0.02 * factor * r->permeate,
+                           "%g, run %g", expected[LOOK_PERMEATE], factor * r->permeate);
+        cr_expect_float_eq(expected[LOOK_PRODUCT], factor * r->product, 0.05 * factor * r->product,
+                           "%g, run %g", expected[LOOK_PRODUCT], factor * r->product);
+        cr_expect_float_eq(expected[LOOK_FLOW], out.signals.product_flow,
+                           1e-3 * out.signals.product_flow);
+        cr_expect_float_eq(expected[LOOK_DRAIN], out.signals.drain_flow, 1e-3 * out.signals.drain_flow);
+        read_free(f);
+        free(f);
+    }
+}
+
+/* Plants that really are otherwise, run from the start, and read by one who does not know. */
+Test(read, finds_what_a_run_was_done_with)
+{
+    static const char *const fault[] = { "membrane", "co2", "drain_closed" };
+    struct bench b = bench_of(fixture_plant(), NULL);
+    for (int i = 0; i < 3; i++) {
+        struct plant p = fixture_plant();
+        struct membrane *m = &p.train[p.membrane].params.membrane;
+        if (i == 0)
+            m->salt_permeability *= 4.0;
+        else if (i == 1)
+            p.feed.c[CARBON] += 3.0 * water_speciate(p.feed.c, p.feed.temperature.mean).co2;
+        else
+            m->restrictor.flow *= 0.15;
+        struct bench other = bench_of(p, NULL);
+        measure_first(&b, true, other.found->cause[0].node[0].value);
+        cr_expect_gt(from_nothing(b.found), SHOWS, "%s does not show", fault[i]);
+        cr_expect(read_alike(b.found, &b.found->cause[cause_named(fault[i])]), "%s, but %s", fault[i],
+                  likeliest(b.found)->row->key);
+        bench_free(&other);
+    }
+    bench_free(&b);
+}
+
 /* ---- what is known is no explanation ----------------------------------------------------------
  */
 
