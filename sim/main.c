@@ -82,7 +82,8 @@ static const struct verb verbs[] = {
               "  leat read pond.cfg 245,13,0 --drain \"90 mL/min\" --temperature \"8 degC\"\n"
               "  leat read pond.cfg \"490 uS/cm,26 uS/cm,-\" --at 2026-07-01\n"
               "  leat read pond.cfg 245,13,0 --also \"hardness=4 mg/L as CaCO3\"\n"
-              "Bare readings are ppm on the plant's meter; a dash is one not read.  Keys of --also: "
+              "Bare readings are ppm on the plant's meter; a dash, or nothing, is one not read (so "
+              "that -,13,0 is written ,13,0).  Keys of --also: "
               "feed_again, permeate_again, product_again (by a second meter), throttled, ph, hardness, "
               "silica, as the answer proposes them.",
       .takes = TAKES_SET | TAKES_TABLE | TAKES_READINGS,

@@ -171,6 +171,9 @@ char *read_title(const struct read_found *f, const struct read_cause *c, char ou
 /* Whether an explanation is as good as the likeliest. */
 bool read_alike(const struct read_found *f, const struct read_cause *c);
 
+/* The explanation that a measurement sets apart most from the likeliest, shares counted; NULL: none. */
+const struct read_cause *read_rival(const struct read_found *f, enum look what);
+
 /* Error of measuring a value [its unit]. */
 double read_error(const struct read_found *f, enum look what, double value);
 

@@ -74,7 +74,8 @@ static json_t *measurements(const struct read_found *f)
             continue;
         json_t *expect = json_array();
         for (int i = 0; i < f->ranked; i++)
-            if (read_alike(f, &f->cause[f->order[i]]) || i < 2)
+            if (read_alike(f, &f->cause[f->order[i]]) ||
+                &f->cause[f->order[i]] == read_rival(f, n->what))
                 json_array_append_new(expect, expectation(&f->cause[f->order[i]], n->what));
         json_array_append_new(all, json_pack("{s:s, s:s, s:o, s:o}", "key",
                                              read_instruments[n->what].key, "effort", effort[e],

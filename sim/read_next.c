@@ -20,19 +20,40 @@ static double apart(const struct read_cause *a, const struct read_cause *b, enum
     return variance > 0.0 ? fabs(a->expect[k] - b->expect[k]) / sqrt(variance) : 0.0;
 }
 
-/* Of all pairs of explanations, by their shares, how much comes apart: one less Bhattacharyya's overlap of
- * two normal densities. */
+/* One less Bhattacharyya's overlap of two normal densities. */
+static double parts(const struct read_cause *a, const struct read_cause *b, enum look k)
+{
+    const double d = apart(a, b, k);
+    return -expm1(-d * d / 8.0);
+}
+
+/* Of all pairs of explanations, by their shares, how much comes apart. */
 static double removes(const struct read_found *f, enum look k)
 {
     double sum = 0.0, all = 0.0;
     for (int i = 0; i < f->ranked; i++)
         for (int j = 0; j < i; j++) {
             const struct read_cause *a = &f->cause[f->order[i]], *b = &f->cause[f->order[j]];
-            const double d = apart(a, b, k), weight = a->share * b->share;
-            sum -= weight * expm1(-d * d / 8.0);
+            const double weight = a->share * b->share;
+            sum += weight * parts(a, b, k);
             all += weight;
         }
     return all > 0.0 ? sum / all : 0.0;
+}
+
+const struct read_cause *read_rival(const struct read_found *f, enum look what)
+{
+    const struct read_cause *best = NULL;
+    double most = 0.0;
+    for (int i = 1; i < f->ranked; i++) {
+        const struct read_cause *c = &f->cause[f->order[i]];
+        const double weight = c->share * parts(&f->cause[f->order[0]], c, what);
+        if (weight > most) {
+            most = weight;
+            best = c;
+        }
+    }
+    return best;
 }
 
 void read_choose(struct read_found *f)

@@ -154,8 +154,9 @@ static void tell_next(const struct read_found *f, FILE *out)
         return;
     }
     text_append(words, sizeof words, "%s", read_instruments[n->what].how);
-    for (int i = 0; i < 2; i++) {
-        const struct read_cause *c = &f->cause[f->order[i]];
+    const struct read_cause *two[] = { &f->cause[f->order[0]], read_rival(f, n->what) };
+    for (int i = 0; i < 2 && two[i]; i++) {
+        const struct read_cause *c = two[i];
         text_append(words, sizeof words, "%s%s %s%s", i == 0 ? ": " : ", ", c->row->title,
                     i == 0 ? "expects " : "",
                     range_of(n->what, c->expect[n->what], c->sd[n->what], range));
@@ -238,7 +239,7 @@ static void tell_expectations(const struct read_found *f, const struct read_next
     char range[READ_CELL * 3];
     for (int i = 0; i < f->ranked; i++) {
         const struct read_cause *c = &f->cause[f->order[i]];
-        if (read_alike(f, c) || i < 2)
+        if (read_alike(f, c) || c == read_rival(f, n->what))
             fprintf(out, "     %-36s %s\n", c->row->title,
                     range_of(n->what, c->expect[n->what], c->sd[n->what], range));
     }

@@ -224,7 +224,8 @@ char *read_value(enum look what, double value, char out[READ_CELL])
     case LOOK_PRESSURE:
         return with_unit(1e-3 * value, "kPa", out);
     case LOOK_TEMPERATURE:
-        return with_unit(value, "degC", out);
+        snprintf(out, READ_CELL, "%.1f degC", value);
+        return out;
     case LOOK_PH:
         snprintf(out, READ_CELL, "pH %.1f", value);
         return out;
