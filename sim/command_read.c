@@ -44,7 +44,8 @@ static enum status take_given(const struct options *o, const struct meter *meter
         if (!read_also(meter, o->also[i], given, words))
             return complain(words, STATUS_USAGE);
     if (!read_anything(given))
-        return complain("nothing was read; give one reading at least, such as 245,13,0", STATUS_USAGE);
+        return complain("nothing was read; give one reading at least, such as 245,13,0",
+                        STATUS_USAGE);
     return STATUS_OK;
 }
 
@@ -95,10 +96,9 @@ static enum status find_and_tell(const struct scenario *s, const struct options 
     struct read_given given;
     char words[SCENARIO_WORDS + READ_WORDS] = "";
     struct progress progress;
-    struct read_options options = { .at = NAN,
-                                    .progress = progress_show,
-                                    .progress_self = &progress,
-                                    .stop = &command_stop };
+    struct read_options options = {
+        .at = NAN, .progress = progress_show, .progress_self = &progress, .stop = &command_stop
+    };
     TRY(take_given(o, &s->plant.meter, &given));
     if (o->at && !scenario_when(s, o->at, &options.at, words))
         return complain(words, STATUS_USAGE);

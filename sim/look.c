@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * look: see look.h.  A minute of steady flow goes down the line, past whatever water stands in the membrane.
+ * look: see look.h.  A minute of steady flow goes down the line, past whatever water stands in the
+ * membrane.
  */
 #include "look.h"
 
@@ -125,7 +126,8 @@ static bool pass_front(struct line_now *now, struct state *s)
         if (!(now->sig.product_flow > 0.0))
             return false;
         const struct feed *f = &now->plant.feed;
-        now->feed = (struct parcel){ MINUTE * now->sig.feed_flow, MINUTE, f->temperature.mean, { 0 } };
+        now->feed =
+            (struct parcel){ MINUTE * now->sig.feed_flow, MINUTE, f->temperature.mean, { 0 } };
         memcpy(now->feed.c, f->c, sizeof f->c);
         now->before = now->feed;
         pass(now, s, 0, now->plant.membrane, &now->before);
@@ -140,8 +142,8 @@ static void pass_membrane(struct line_now *now, const struct look_place *l,
                           const struct look_change *c)
 {
     const int k = now->plant.membrane;
-    const struct membrane worn = membrane_worn(&now->plant.train[k].params.membrane,
-                                               &l->work->stage[k].membrane);
+    const struct membrane worn =
+        membrane_worn(&now->plant.train[k].params.membrane, &l->work->stage[k].membrane);
     struct parcel drain, *out = &now->permeate;
     membrane_split(&worn, &now->before, MINUTE * now->sig.product_flow, out, &drain);
     out->duration = MINUTE;

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * read: see read.h.  The scenario is run to the day of the readings, so that wear, beds and season are those of
- * a run.
+ * read: see read.h.  The scenario is run to the day of the readings, so that wear, beds and season
+ * are those of a run.
  */
 #include "read.h"
 
@@ -76,8 +76,9 @@ static enum status rerun(struct read_found *f, struct read_cause *c, const struc
 
 static enum status no_water(char words[READ_WORDS])
 {
-    text_append(words, READ_WORDS, "the plant of the scenario makes no water at that time: look at "
-                                   "its events, and at --pressure");
+    text_append(words, READ_WORDS,
+                "the plant of the scenario makes no water at that time: look at "
+                "its events, and at --pressure");
     return STATUS_SCENARIO;
 }
 
@@ -120,8 +121,9 @@ enum status read_look(struct read_found *f, const struct read_given *given)
     return STATUS_OK;
 }
 
-enum status read_find(struct read_found *f, const struct scenario *s, const struct read_given *given,
-                      const struct read_options *o, char words[READ_WORDS])
+enum status read_find(struct read_found *f, const struct scenario *s,
+                      const struct read_given *given, const struct read_options *o,
+                      char words[READ_WORDS])
 {
     words[0] = '\0';
     f->scenario = s;

@@ -1,10 +1,11 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * read_fit: how well each explanation fits what was read.  Page: docs/read.md, with the same symbols.
+ * read_fit: how well each explanation fits what was read.  Page: docs/read.md, with the same
+ * symbols.
  *
- * For a given size the readings are normal about what the model shows, with C = S'S + R: S what the doubts of
- * the model add, R the errors of measuring.  Sizes are tried all along their range, so that the evidence is a
- * plain mean and nothing has to be minimised.
+ * For a given size the readings are normal about what the model shows, with C = S'S + R: S what the
+ * doubts of the model add, R the errors of measuring.  Sizes are tried all along their range, so
+ * that the evidence is a plain mean and nothing has to be minimised.
  */
 #include <math.h>
 #include <stdlib.h>
@@ -20,10 +21,11 @@ static const double LEAST_WEIGHT = 1e-4;  /* of the largest: less does not count
 
 double read_error(const struct read_found *f, enum look what, double value)
 {
-    static const int METER[] = { [LOOK_FEED] = 0,       [LOOK_PERMEATE] = 1,
-                                 [LOOK_PRODUCT] = 2,    [LOOK_FEED_AGAIN] = 0,
-                                 [LOOK_PERMEATE_AGAIN] = 1, [LOOK_PRODUCT_AGAIN] = 2,
-                                 [LOOK_THROTTLED] = 1 };
+    static const int METER[] = {
+        [LOOK_FEED] = 0,       [LOOK_PERMEATE] = 1,       [LOOK_PRODUCT] = 2,
+        [LOOK_FEED_AGAIN] = 0, [LOOK_PERMEATE_AGAIN] = 1, [LOOK_PRODUCT_AGAIN] = 2,
+        [LOOK_THROTTLED] = 1
+    };
     const struct read_instrument *i = &read_instruments[what];
     const double digit = i->meter ? 0.5 * f->given.digit[METER[what]] : 0.0;
     return sqrt(i->relative * value * i->relative * value + i->absolute * i->absolute +
@@ -34,10 +36,10 @@ double read_error(const struct read_found *f, enum look what, double value)
  */
 
 struct against {
-    int n;                      /* readings */
+    int n; /* readings */
     int what[READ_MOST];
     double L[READ_MOST][READ_MOST]; /* C = L L' */
-    double z[READ_MOST];        /* L z = reading - value */
+    double z[READ_MOST];            /* L z = reading - value */
     double square, log_det;
 };
 
@@ -233,7 +235,8 @@ static void expect(const struct read_found *f, struct read_cause *c, const struc
     }
 }
 
-/* Whether the readings could tell it from nothing: at any size they would lie two standard deviations off. */
+/* Whether the readings could tell it from nothing: at any size they would lie two standard
+ * deviations off. */
 static bool is_seen(const struct read_found *f, const struct read_cause *c)
 {
     const struct read_node *base = &f->cause[0].node[0];
@@ -286,7 +289,8 @@ static void rank(struct read_found *f)
             f->order[f->ranked++] = i;
     share_out(f);
     for (int i = 1; i < f->ranked; i++)
-        for (int j = i; j > 0 && f->cause[f->order[j]].share > f->cause[f->order[j - 1]].share; j--) {
+        for (int j = i; j > 0 && f->cause[f->order[j]].share > f->cause[f->order[j - 1]].share;
+             j--) {
             const int other = f->order[j];
             f->order[j] = f->order[j - 1];
             f->order[j - 1] = other;

@@ -21,8 +21,8 @@ static json_t *readings(const struct read_found *f)
         if (!isnan(f->given.value[k]))
             json_object_set_new(all, read_instruments[k].key,
                                 json_pack("{s:o, s:o, s:o, s:o}", "read", number(f->given.value[k]),
-                                          "expected", number(value), "sd", number(f->sd[k]), "error",
-                                          number(read_error(f, (enum look)k, value))));
+                                          "expected", number(value), "sd", number(f->sd[k]),
+                                          "error", number(read_error(f, (enum look)k, value))));
     }
     return all;
 }
@@ -30,9 +30,9 @@ static json_t *readings(const struct read_found *f)
 static json_t *explanation(const struct read_cause *c)
 {
     char words[READ_WORDS];
-    json_t *o = json_pack("{s:s, s:s, s:o, s:o, s:s}", "key", c->row->key, "title", c->row->title,
-                          "share", number(c->share), "misses", number(c->misses), "fit",
-                          read_fits(c));
+    json_t *o =
+        json_pack("{s:s, s:s, s:o, s:o, s:s}", "key", c->row->key, "title", c->row->title, "share",
+                  number(c->share), "misses", number(c->misses), "fit", read_fits(c));
     if (c->row->size)
         json_object_set_new(o, "size",
                             json_pack("{s:o, s:o, s:o, s:s}", "middle", number(c->middle), "low",
@@ -112,6 +112,6 @@ json_t *read_json(const struct read_found *f)
     return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "day", number(f->t / DAY),
                      "temperature_degC", number(f->place.temperature), "pressure_Pa",
                      number(f->place.pressure), "readings", readings(f), "explanations",
-                     explanations(f), "not_shown", not_shown(f), "measure", measurements(f), "unseen",
-                     unseen(f), "parts", parts(f));
+                     explanations(f), "not_shown", not_shown(f), "measure", measurements(f),
+                     "unseen", unseen(f), "parts", parts(f));
 }

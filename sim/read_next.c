@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * read_next: which further measurement would tell most between the explanations that are left.  Page:
- * docs/read.md.
+ * read_next: which further measurement would tell most between the explanations that are left.
+ * Page: docs/read.md.
  */
 #include <math.h>
 #include <string.h>

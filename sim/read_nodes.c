@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * read_nodes: what would be read if an explanation held, at a dozen sizes of it, and what the doubts of the
- * model add to that.  Page: docs/read.md.
+ * read_nodes: what would be read if an explanation held, at a dozen sizes of it, and what the
+ * doubts of the model add to that.  Page: docs/read.md.
  */
 #include <math.h>
 #include <stdlib.h>
@@ -76,7 +76,8 @@ static double pass_beds(const struct plant *p, struct state *s, struct parcel wa
     const double before = water_conductivity(water.c, &in);
     double least = INFINITY;
     for (int k = p->membrane + 1; k < p->stages; k++)
-        least = fmin(least, p->train[k].kind->parcel_limit(&p->train[k].params, &s->stage[k], water.c));
+        least =
+            fmin(least, p->train[k].kind->parcel_limit(&p->train[k].params, &s->stage[k], water.c));
     water.duration *= 0.5 * least / water.volume;
     water.volume = 0.5 * least;
     for (int k = p->membrane + 1; k < p->stages; k++) {

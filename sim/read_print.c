@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * read_print: the answer in three entries, then what it rests on, for a person with a meter in the hand.
+ * read_print: the answer in three entries, then what it rests on, for a person with a meter in the
+ * hand.
  */
 #include <math.h>
 #include <stdio.h>
@@ -10,12 +11,12 @@
 #include "screen.h"
 #include "text.h"
 
-static const double NINETY = 1.645;    /* standard deviations on either side of 90 % */
-static const double ODD = 2.0;         /* of them: not as expected */
-static const double TELLS = 0.05;      /* share of the doubt: less is not worth the trouble */
+static const double NINETY = 1.645; /* standard deviations on either side of 90 % */
+static const double ODD = 2.0;      /* of them: not as expected */
+static const double TELLS = 0.05;   /* share of the doubt: less is not worth the trouble */
 static const double LEAST_SHARE = 0.01;
-static const double SETTLED = 0.95;    /* share of the likeliest: hardly any doubt is left */
-static const double DAY = 86400.0;     /* s */
+static const double SETTLED = 0.95; /* share of the likeliest: hardly any doubt is left */
+static const double DAY = 86400.0;  /* s */
 
 enum { COLUMNS = 5, HUNDRED = 100 };
 
@@ -41,7 +42,8 @@ static char *range_of(int k, double middle, double sd, char out[READ_CELL * 3])
     char value[READ_CELL], low[READ_CELL], high[READ_CELL];
     const bool signed_value = k == LOOK_TEMPERATURE;
     read_value((enum look)k, middle, value);
-    read_value((enum look)k, signed_value ? middle - NINETY * sd : fmax(middle - NINETY * sd, 0.0), low);
+    read_value((enum look)k, signed_value ? middle - NINETY * sd : fmax(middle - NINETY * sd, 0.0),
+               low);
     read_value((enum look)k, middle + NINETY * sd, high);
     low[strcspn(low, " ")] = '\0';
     high[strcspn(high, " ")] = '\0';
@@ -88,7 +90,9 @@ static void tell_readings(const struct read_found *f, FILE *out)
     if (odd == 0)
         text_append(words, sizeof words,
                     "%s as the model expects, within what it may be off (nine times in ten)",
-                    all == 1 ? "it is" : all == 2 ? "both are" : "all are");
+                    all == 1   ? "it is"
+                    : all == 2 ? "both are"
+                               : "all are");
     else if (odd < all)
         text_append(words, sizeof words, "; the rest is as expected");
     screen_entry(out, "Readings", "%s.", words);
@@ -101,7 +105,8 @@ static int tell_alike(const struct read_found *f, char *words, size_t size)
     for (int i = 1; i < f->ranked; i++) {
         const struct read_cause *c = &f->cause[f->order[i]];
         if (read_alike(f, c))
-            text_append(words, size, "%s%s (%d)", alike++ ? ", " : "  Hardly less likely: ", c->row->title,
+            text_append(words, size, "%s%s (%d)",
+                        alike++ ? ", " : "  Hardly less likely: ", c->row->title,
                         of_hundred(c->share));
     }
     return alike;
@@ -116,7 +121,8 @@ static void tell_likeliest(const struct read_found *f, FILE *out)
     text_append(words, sizeof words, "%s", read_title(f, c, title));
     if (read_size(c, size)[0] != '\0')
         text_append(words, sizeof words, ", %s", size);
-    text_append(words, sizeof words, ": %s, %d chances in 100 of this list.", read_fits(c), of_hundred(c->share));
+    text_append(words, sizeof words, ": %s, %d chances in 100 of this list.", read_fits(c),
+                of_hundred(c->share));
     if (tell_alike(f, words, sizeof words) > 0)
         text_append(words, sizeof words, ".");
     else if (f->ranked > 1) {
@@ -148,9 +154,9 @@ static void tell_next(const struct read_found *f, FILE *out)
     if (!n) {
         screen_entry(out, "Measure", "%s",
                      f->order[0] == 0 ? "no more today."
-                     : settled(f)     ? "hardly any doubt is left on this list: look there, and read "
-                                        "again when it is mended."
-                                      : "nothing on the list would tell more.");
+                     : settled(f) ? "hardly any doubt is left on this list: look there, and read "
+                                    "again when it is mended."
+                                  : "nothing on the list would tell more.");
         return;
     }
     text_append(words, sizeof words, "%s", read_instruments[n->what].how);
@@ -178,8 +184,7 @@ static void tell_table(const struct read_found *f, FILE *out)
             continue;
         char value[READ_CELL];
         snprintf(cell[rows][0], sizeof cell[rows][0], "%s", read_instruments[k].title);
-        snprintf(cell[rows][1], sizeof cell[rows][1], "%s",
-                 as_read(f, k, value));
+        snprintf(cell[rows][1], sizeof cell[rows][1], "%s", as_read(f, k, value));
         range_of(k, expected(f, k), f->sd[k], cell[rows][2]);
         snprintf(cell[rows][3], sizeof cell[rows][3], "%+.1f",
                  fabs(off(f, k)) < 0.05 ? 0.0 : off(f, k));
@@ -199,10 +204,10 @@ static void tell_conditions(const struct read_found *f, FILE *out)
     const char *start = f->scenario->plan.start_date;
     text_append(words, sizeof words, "On %s, filling the tank: water of ",
                 screen_day(f->t / DAY, start[0] ? start : NULL, day));
-    text_append(words, sizeof words, "%s (%s%s)",
-                read_value(LOOK_TEMPERATURE, f->place.temperature, now),
-                f->at_temperature ? "read; the scenario has " : "by the scenario",
-                f->at_temperature ? read_value(LOOK_TEMPERATURE, f->season_temperature, season) : "");
+    text_append(
+        words, sizeof words, "%s (%s%s)", read_value(LOOK_TEMPERATURE, f->place.temperature, now),
+        f->at_temperature ? "read; the scenario has " : "by the scenario",
+        f->at_temperature ? read_value(LOOK_TEMPERATURE, f->season_temperature, season) : "");
     text_append(words, sizeof words, " at %s (%s%s).",
                 read_value(LOOK_PRESSURE, f->place.pressure, now),
                 f->at_pressure ? "read; the scenario has " : "by the scenario",
@@ -287,8 +292,9 @@ static void tell_unseen(const struct read_found *f, FILE *out)
     fputs("\nWHAT NO METER SEES, if the likeliest holds\n", out);
     fprintf(out, "  silica in the product              %s\n",
             range_of(LOOK_SILICA, c->expect[LOOK_SILICA], c->sd[LOOK_SILICA], silica));
-    fprintf(out, "  free carbon dioxide, permeate      %s\n",
-            range_of(LOOK_PERMEATE_CO2, c->expect[LOOK_PERMEATE_CO2], c->sd[LOOK_PERMEATE_CO2], gas));
+    fprintf(
+        out, "  free carbon dioxide, permeate      %s\n",
+        range_of(LOOK_PERMEATE_CO2, c->expect[LOOK_PERMEATE_CO2], c->sd[LOOK_PERMEATE_CO2], gas));
     fprintf(out, "  all carbon in the product, as CO2  %s\n",
             range_of(LOOK_CARBON, c->expect[LOOK_CARBON], c->sd[LOOK_CARBON], carbon));
     fprintf(out, "  chlorine at the membrane, as Cl2   %s\n",
@@ -315,12 +321,13 @@ static void tell_parts(const struct read_found *f, FILE *out)
 static void tell_method(FILE *out)
 {
     fputs("\nHOW THIS WAS FOUND\n  ", out);
-    screen_wrap(out, 2, 2,
-                "The scenario was run to that day.  Each explanation changes one thing by every size "
-                "of its range, all alike likely; the chances are how well the readings then agree, "
-                "given the errors of measuring and what the model may be off.  Nothing wrong is "
-                "taken as ten times as likely beforehand as each of the others (assumption).  A small "
-                "fault hides behind these doubts, and two at once are not tried.  docs/read.md");
+    screen_wrap(
+        out, 2, 2,
+        "The scenario was run to that day.  Each explanation changes one thing by every size "
+        "of its range, all alike likely; the chances are how well the readings then agree, "
+        "given the errors of measuring and what the model may be off.  Nothing wrong is "
+        "taken as ten times as likely beforehand as each of the others (assumption).  A small "
+        "fault hides behind these doubts, and two at once are not tried.  docs/read.md");
 }
 
 void read_print(const struct read_found *f, FILE *out)

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * read_text: what a person writes of three meters, and what is plainly wrong with it.  Page: docs/read.md.
+ * read_text: what a person writes of three meters, and what is plainly wrong with it.  Page:
+ * docs/read.md.
  */
 #include <math.h>
 #include <string.h>
@@ -39,7 +40,8 @@ static bool fault(char words[READ_WORDS], const char *what, const char *text, co
     return false;
 }
 
-/* Splits at commas, blanks at the ends left out; the number of parts, or one more than there is room for. */
+/* Splits at commas, blanks at the ends left out; the number of parts, or one more than there is
+ * room for. */
 static int split(const char *text, char part[READ_METERS][PART])
 {
     int n = 0;
@@ -84,7 +86,8 @@ static bool read_one(const struct meter *meter, const char *part, bool bare, dou
         return fault(words, "no reading of a meter:", part,
                      "write \"245,13,0\" or \"490 uS/cm,26 uS/cm,0 uS/cm\"");
     if (q.si < 0.0)
-        return fault(words, "a reading below nothing:", part, "no meter shows that; write 0, or a dash");
+        return fault(words, "a reading below nothing:", part,
+                     "no meter shows that; write 0, or a dash");
     *value = meter->factor * q.si;
     *digit = fmin(*digit, meter->factor * q.factor * last_digit(part));
     return true;
@@ -161,13 +164,15 @@ static bool read_other(enum look what, const char *text, double *value, char wor
     struct units_error error;
     if (!units_parse(text, d, &hint, &q, &error)) {
         words[0] = '\0';
-        text_append(words, READ_WORDS, "%s: %s; %s", read_instruments[what].key, error.what, error.cure);
+        text_append(words, READ_WORDS, "%s: %s; %s", read_instruments[what].key, error.what,
+                    error.cure);
         return false;
     }
     if (q.si < 0.0 && what != LOOK_TEMPERATURE)
         return fault(words, "less than nothing:", text, "look at the sign");
     if (what == LOOK_PRESSURE && q.si <= 0.0)
-        return fault(words, "no water is made at", text, "give the pressure with the water running");
+        return fault(words, "no water is made at", text,
+                     "give the pressure with the water running");
     if (what == LOOK_TEMPERATURE && (q.si < 0.5 || q.si > 45.0))
         return fault(words, "no temperature of a feed:", text, "it is 0.5 to 45 degC");
     *value = what == LOOK_HARDNESS ? CACO3_EQUIVALENT * q.si : q.si;
@@ -249,7 +254,8 @@ bool read_is_due(const struct read_found *f, int stage)
     if (s->kind == &stage_carbon && stage < p->membrane)
         return value[LOOK_OXIDANT] >= OXIDANT;
     if (s->kind == &stage_resin)
-        return stage == p->stages - 1 && value[LOOK_PRODUCT] >= sizing_product_limit(&f->scenario->plan);
+        return stage == p->stages - 1 &&
+               value[LOOK_PRODUCT] >= sizing_product_limit(&f->scenario->plan);
     if (s->kind == &stage_membrane && value[LOOK_PERMEATE] > f->scenario->plan.limits.permeate)
         return true;
     return (s->kind == &stage_membrane || s->kind == &stage_sediment) &&

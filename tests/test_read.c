@@ -1,7 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * Faults are put into two plants, the meters read as they would show them, and the explanation must come
- * first, or among those that are as good; what is then proposed is measured until nothing is left to tell.
+ * Faults are put into two plants, the meters read as they would show them, and the explanation must
+ * come first, or among those that are as good; what is then proposed is measured until nothing is
+ * left to tell.
  */
 #include <criterion/criterion.h>
 #include <math.h>
@@ -45,8 +46,8 @@ static struct bench bench_of(struct plant p, const struct read_given *given)
     cr_assert(b.scenario && b.found);
     b.scenario->plant = p;
     b.scenario->plan = fixture_plan(DAYS);
-    cr_assert_eq(read_find(b.found, b.scenario, given ? given : &nothing, &o, words), STATUS_OK, "%s",
-                 words);
+    cr_assert_eq(read_find(b.found, b.scenario, given ? given : &nothing, &o, words), STATUS_OK,
+                 "%s", words);
     return b;
 }
 
@@ -132,13 +133,14 @@ static void check_step(const struct bench *b, int plant, int cause, double size)
     const struct read_cause *c = &f->cause[cause];
     if (from_nothing(f) < SHOWS)
         return;
-    cr_expect(c->seen, "plant %d: %s of %g shows by %.1f errors and is not seen", plant, c->row->key,
-              size, from_nothing(f));
-    cr_expect(read_alike(f, c), "plant %d: %s of %g has %.2f, but %s %.2f", plant, c->row->key, size,
-              c->share, likeliest(f)->row->key, likeliest(f)->share);
+    cr_expect(c->seen, "plant %d: %s of %g shows by %.1f errors and is not seen", plant,
+              c->row->key, size, from_nothing(f));
+    cr_expect(read_alike(f, c), "plant %d: %s of %g has %.2f, but %s %.2f", plant, c->row->key,
+              size, c->share, likeliest(f)->row->key, likeliest(f)->share);
 }
 
-/* Measures what is proposed as long as it tells something; returns whether the fault showed at the end. */
+/* Measures what is proposed as long as it tells something; returns whether the fault showed at the
+ * end. */
 static bool check_fault(struct bench *b, int plant, int cause, const struct read_node *truth,
                         bool jugs)
 {
@@ -154,11 +156,13 @@ static bool check_fault(struct bench *b, int plant, int cause, const struct read
     }
     if (from_nothing(f) < CLEAR)
         return false;
-    cr_expect(plant == 0 || likeliest(f) == c, "plant %d: %s of %g has %.2f in the end, but %s %.2f",
-              plant, c->row->key, truth->size, c->share, likeliest(f)->row->key, likeliest(f)->share);
+    cr_expect(plant == 0 || likeliest(f) == c,
+              "plant %d: %s of %g has %.2f in the end, but %s %.2f", plant, c->row->key,
+              truth->size, c->share, likeliest(f)->row->key, likeliest(f)->share);
     cr_expect(c->misses < 1.0, "plant %d: %s of %g misses by %.2f", plant, c->row->key, truth->size,
               c->misses);
-    cr_expect(truth->size >= c->low - 0.1 * fabs(c->low) && truth->size <= c->high + 0.1 * fabs(c->high),
+    cr_expect(truth->size >= c->low - 0.1 * fabs(c->low) &&
+                  truth->size <= c->high + 0.1 * fabs(c->high),
               "plant %d: %s of %g is taken for %g to %g", plant, c->row->key, truth->size, c->low,
               c->high);
     return true;
@@ -236,7 +240,8 @@ Test(read, follows_closed_forms)
     for (int k = 0; k < LOOK_READABLE; k++)
         cr_expect_float_eq(r[k], 1.0, 1e-12, "nothing changed, but %s", read_instruments[k].key);
 
-    c.strength = 1.3; /* all ions pass in proportion; a richer water conducts a little less for it */
+    c.strength =
+        1.3; /* all ions pass in proportion; a richer water conducts a little less for it */
     ratios(&b, &c, r);
     cr_expect_float_eq(r[LOOK_FEED], 1.3, 0.04);
     cr_expect_float_eq(r[LOOK_PERMEATE], 1.3, 0.05);
@@ -301,13 +306,15 @@ Test(read, expects_what_a_run_shows)
         const struct readings *r = &out.state.readings;
         const double factor = p.meter.factor;
         cr_expect_float_eq(expected[LOOK_FEED], factor * r->feed, 1e-6 * factor * r->feed);
-        cr_expect_float_eq(expected[LOOK_PERMEATE], factor * r->permeate, 0.02 * factor * r->permeate,
-                           "%g, run %g", expected[LOOK_PERMEATE], factor * r->permeate);
+        cr_expect_float_eq(expected[LOOK_PERMEATE], factor * r->permeate,
+                           0.02 * factor * r->permeate, "%g, run %g", expected[LOOK_PERMEATE],
+                           factor * r->permeate);
         cr_expect_float_eq(expected[LOOK_PRODUCT], factor * r->product, 0.05 * factor * r->product,
                            "%g, run %g", expected[LOOK_PRODUCT], factor * r->product);
         cr_expect_float_eq(expected[LOOK_FLOW], out.signals.product_flow,
                            1e-3 * out.signals.product_flow);
-        cr_expect_float_eq(expected[LOOK_DRAIN], out.signals.drain_flow, 1e-3 * out.signals.drain_flow);
+        cr_expect_float_eq(expected[LOOK_DRAIN], out.signals.drain_flow,
+                           1e-3 * out.signals.drain_flow);
         read_free(f);
         free(f);
     }
@@ -330,11 +337,116 @@ Test(read, finds_what_a_run_was_done_with)
         struct bench other = bench_of(p, NULL);
         measure_first(&b, true, other.found->cause[0].node[0].value);
         cr_expect_gt(from_nothing(b.found), SHOWS, "%s does not show", fault[i]);
-        cr_expect(read_alike(b.found, &b.found->cause[cause_named(fault[i])]), "%s, but %s", fault[i],
-                  likeliest(b.found)->row->key);
+        cr_expect(read_alike(b.found, &b.found->cause[cause_named(fault[i])]), "%s, but %s",
+                  fault[i], likeliest(b.found)->row->key);
         bench_free(&other);
     }
     bench_free(&b);
+}
+
+/* ---- chances ----------------------------------------------------------------------------------
+ */
+
+static double normal(unsigned long *seed)
+{
+    const double u = 1.0 - fixture_random(seed), v = fixture_random(seed);
+    return sqrt(-2.0 * log(u)) * cos(2.0 * M_PI * v);
+}
+
+static double *number_at(struct look_change *c, size_t offset)
+{
+    return (double *)((char *)c + offset);
+}
+
+/* Of those that the readings can tell, nothing wrong ten times as often as each fault. */
+static int draw_cause(const struct read_found *f, unsigned long *seed)
+{
+    const double at = fixture_random(seed) * (f->ranked - 1 + 10);
+    int fault = (int)at;
+    if (fault >= f->ranked - 1)
+        return 0;
+    for (int i = 1; i < READ_CAUSES; i++)
+        if (f->cause[i].nodes > 0 && f->cause[i].seen && fault-- == 0)
+            return i;
+    return 0;
+}
+
+/* What would be read, the doubts of the model and the errors of measuring drawn by chance.  Where
+ * the beds are others, by the slopes of a node. */
+static bool draw_truth(const struct bench *b, int cause, unsigned long *seed, double *size,
+                       double value[])
+{
+    const struct read_found *f = b->found;
+    const struct read_cause *c = &f->cause[cause];
+    const struct read_row *row = c->row;
+    const struct read_node *node = &c->node[(int)(fixture_random(seed) * c->nodes)];
+    struct look_change change = look_change_none();
+    double z[READ_DOUBTS];
+    const double share = fixture_random(seed);
+    *size = row->ratio ? row->low * pow(row->high / row->low, share)
+                       : row->low + share * (row->high - row->low);
+    if (row->way == READ_TIMES)
+        *number_at(&change, row->offset) *= *size;
+    else if (row->way == READ_PLUS)
+        *number_at(&change, row->offset) += *size;
+    for (int d = 0; d < READ_DOUBTS; d++) {
+        z[d] = normal(seed);
+        if (read_doubts[d].ratio)
+            *number_at(&change, read_doubts[d].offset) *= exp(read_doubts[d].sd * z[d]);
+        else
+            *number_at(&change, read_doubts[d].offset) += read_doubts[d].sd * z[d];
+    }
+    if (row->way >= READ_SPENT)
+        for (int k = 0; k < LOOK_COUNT; k++) {
+            value[k] = node->value[k];
+            for (int d = 0; d < READ_DOUBTS; d++)
+                value[k] += z[d] * node->slope[d][k];
+        }
+    else if (!look_at(&f->place, &change, value))
+        return false;
+    for (int k = 0; k < LOOK_READABLE; k++)
+        value[k] = fmax(value[k] + normal(seed) * read_error(f, (enum look)k, value[k]), 0.0);
+    return true;
+}
+
+/* Where the answer says 70 in 100 it must be right in 70 of 100 cases, and the range of nine in ten
+ * must hold the size in nine of ten. */
+static void check_chances(struct plant p, bool jugs, unsigned long seed)
+{
+    enum { TRIALS = 300 };
+    struct bench b = bench_of(p, NULL);
+    double said = 0.0, spread = 0.0;
+    int right = 0, sized = 0, held = 0;
+    measure_first(&b, jugs, b.found->cause[0].node[0].value);
+    for (int trial = 0; trial < TRIALS; trial++) {
+        const int cause = draw_cause(b.found, &seed);
+        const struct read_cause *c = &b.found->cause[cause];
+        double value[LOOK_COUNT], size;
+        if (!draw_truth(&b, cause, &seed, &size, value))
+            continue;
+        measure_first(&b, jugs, value);
+        const double share = likeliest(b.found)->share;
+        said += share;
+        spread += share * (1.0 - share);
+        right += b.found->order[0] == cause;
+        if (c->row->way == READ_TIMES || c->row->way == READ_PLUS) {
+            sized++;
+            held += size >= c->low && size <= c->high;
+        }
+    }
+    cr_expect_float_eq(right, said, 3.0 * sqrt(spread), "right %d times, said %.1f, spread %.1f",
+                       right, said, sqrt(spread));
+    cr_expect_float_eq(held, 0.9 * sized, 3.0 * sqrt(0.09 * sized), "%d of %d sizes in their range",
+                       held, sized);
+    cr_expect_gt(right, TRIALS / 2);
+    bench_free(&b);
+}
+
+Test(read, chances_are_what_they_say)
+{
+    check_chances(other_plant(), false, 1);
+    check_chances(other_plant(), true, 2);
+    check_chances(fixture_plant(), true, 3);
 }
 
 /* ---- what is known is no explanation ----------------------------------------------------------
@@ -371,8 +483,9 @@ Test(read, knows_the_faults_that_the_scenario_has_by_then)
     char words[READ_WORDS];
     for (int i = 0; fault_modes[i].part; i++)
         if (strcmp(fault_modes[i].part, "drain line") == 0)
-            s.plan.event[s.plan.events++] =
-                (struct event){ .at = 40.0 * 86400.0, .kind = EVENT_FAULT, .which = i, .amount = 0.2 };
+            s.plan.event[s.plan.events++] = (struct event){
+                .at = 40.0 * 86400.0, .kind = EVENT_FAULT, .which = i, .amount = 0.2
+            };
     cr_assert_eq(read_find(f, &s, &nothing, &o, words), STATUS_OK);
     cr_expect_float_eq(f->t, 50.0 * 86400.0, 1e-6);
     cr_expect_float_eq(f->saved->state.t, f->t, 1e-3);
@@ -438,20 +551,30 @@ Test(read, complains_with_the_cure)
     static const struct {
         const char *text, *says;
     } bad[] = {
-        { "", "three readings" },      { "245,13", "three readings" },
-        { "245,13,0,1", "three readings" }, { "245;13;0", "three readings" },
-        { "a,b,c", "no reading" },     { "245,thirteen,0", "thirteen" },
-        { "245,-13,0", "below nothing" },   { "13,2,245", "FEED,PERMEATE,PRODUCT" },
-        { "13,245,0", "FEED,PERMEATE,PRODUCT" }, { "245 ppm,13,0", "unit at each" },
-        { "245 mg,13 mg,0 mg", "no reading" },   { "nan,1,0", "no reading" },
-        { "245,13,0x", "no reading" }, { "1e999,1,0", "no reading" },
+        { "", "three readings" },
+        { "245,13", "three readings" },
+        { "245,13,0,1", "three readings" },
+        { "245;13;0", "three readings" },
+        { "a,b,c", "no reading" },
+        { "245,thirteen,0", "thirteen" },
+        { "245,-13,0", "below nothing" },
+        { "13,2,245", "FEED,PERMEATE,PRODUCT" },
+        { "13,245,0", "FEED,PERMEATE,PRODUCT" },
+        { "245 ppm,13,0", "unit at each" },
+        { "245 mg,13 mg,0 mg", "no reading" },
+        { "nan,1,0", "no reading" },
+        { "245,13,0x", "no reading" },
+        { "1e999,1,0", "no reading" },
     };
     static const struct {
         const char *text, *says;
     } also[] = {
-        { "flow=31", "mL/min" },       { "flow=-3 mL/min", "sign" },
-        { "flow", "mL/min" },          { "silicia=1 mg/L", "did you mean silica" },
-        { "temperature=80 degC", "45 degC" }, { "pressure=0 psi", "pressure" },
+        { "flow=31", "mL/min" },
+        { "flow=-3 mL/min", "sign" },
+        { "flow", "mL/min" },
+        { "silicia=1 mg/L", "did you mean silica" },
+        { "temperature=80 degC", "45 degC" },
+        { "pressure=0 psi", "pressure" },
         { "hardness=4 mg/L", "CaCO3" },
     };
     const struct meter m = { 5.0, 1e-3 };
