@@ -34,8 +34,7 @@ static void pass(struct first *f, enum passed which, bool now, const struct glim
     }
 }
 
-/* Catches what went by; true, and its mean in c[], when that makes a litre or more. */
-static bool catch_litre(struct caught *held, double volume, const double water[], double c[])
+bool first_catch(struct caught *held, double volume, const double water[], double c[])
 {
     held->volume += volume;
     for (int i = 0; i < SPECIES_COUNT; i++)
@@ -48,8 +47,7 @@ static bool catch_litre(struct caught *held, double volume, const double water[]
     return true;
 }
 
-/* On the meter of the plant [kg/m3]. */
-static double read_meter(const struct plant *p, const double c[])
+double first_meter(const struct plant *p, const double c[])
 {
     const struct speciation forms = water_speciate(c, 25.0);
     return 1e-3 * channel_ppm(p, water_conductivity(c, &forms));
@@ -65,7 +63,7 @@ static bool carbon_dioxide_seen(const double c[])
 
 static void judge_product(struct first *f, const struct glimpse *g, const double c[])
 {
-    const double meter = read_meter(g->plant, c);
+    const double meter = first_meter(g->plant, c);
     pass(f, PASSED_PRODUCT_LIMIT, meter >= g->plan->limits.product, g);
     pass(f, PASSED_PRODUCT_USUAL, meter >= PRODUCT_USUAL, g);
     pass(f, PASSED_SILICA, c[SILICA] * species[SILICA].molar_mass > SILICA_SEEN, g);
@@ -82,9 +80,9 @@ void first_see(struct first *f, const struct glimpse *g)
     const double product = g->plant->has_bladder ? g->x[X_DELIVERED] : g->x[X_PRODUCT];
     double c[SPECIES_COUNT];
 
-    if (catch_litre(&f->permeate, permeate - f->permeate_seen, r->permeate_c, c))
-        pass(f, PASSED_PERMEATE_LIMIT, read_meter(g->plant, c) >= g->plan->limits.permeate, g);
-    if (catch_litre(&f->product, product - f->product_seen, r->product_c, c))
+    if (first_catch(&f->permeate, permeate - f->permeate_seen, r->permeate_c, c))
+        pass(f, PASSED_PERMEATE_LIMIT, first_meter(g->plant, c) >= g->plan->limits.permeate, g);
+    if (first_catch(&f->product, product - f->product_seen, r->product_c, c))
         judge_product(f, g, c);
     f->permeate_seen = permeate;
     f->product_seen = product;

@@ -37,4 +37,10 @@ void first_init(struct first *f);
 /* Looks at the parcel that was just carried. */
 void first_see(struct first *f, const struct glimpse *g);
 
+/* Catches a volume [m3] of water; true, and its mean in c[], when there is a litre or more. */
+bool first_catch(struct caught *held, double volume, const double water[], double c[]);
+
+/* What the meter of the plant shows of water [kg/m3]. */
+double first_meter(const struct plant *p, const double c[]);
+
 #endif

@@ -4,7 +4,6 @@
  */
 #include "indices.h"
 
-#include <gsl/gsl_rng.h>
 #include <gsl/gsl_sort.h>
 #include <math.h>
 #include <stdlib.h>
@@ -63,14 +62,9 @@ static void bounds(double value[], double *low, double *high)
 bool indices_reckon(const double y[], int n, int dimensions, unsigned long seed,
                     struct sobol_index out[])
 {
-    gsl_rng *rng = gsl_rng_alloc(gsl_rng_mt19937);
     int *pick = calloc((size_t)n * RESAMPLED, sizeof *pick);
-    if (rng && pick) {
-        gsl_rng_set(rng, seed);
-        for (size_t i = 0; i < (size_t)n * RESAMPLED; i++)
-            pick[i] = (int)gsl_rng_uniform_int(rng, (unsigned long)n);
-    }
-    for (int k = 0; rng && pick && k < dimensions; k++) {
+    const bool done = pick && sample_again(pick, n, RESAMPLED, seed);
+    for (int k = 0; done && k < dimensions; k++) {
         double first[RESAMPLED], total[RESAMPLED];
         index_of(y, n, k, NULL, &out[k].first, &out[k].total);
         for (int r = 0; r < RESAMPLED; r++)
@@ -78,8 +72,6 @@ bool indices_reckon(const double y[], int n, int dimensions, unsigned long seed,
         bounds(first, &out[k].first_low, &out[k].first_high);
         bounds(total, &out[k].total_low, &out[k].total_high);
     }
-    const bool done = rng && pick;
     free(pick);
-    gsl_rng_free(rng);
     return done;
 }

@@ -28,6 +28,18 @@ double odds_mean(double median, double error_factor)
     return median >= 0.0 ? median * exp(sigma * sigma / 2.0) : NAN;
 }
 
+double odds_normal(double p)
+{
+    return p > 0.0 && p < 1.0 ? gsl_cdf_ugaussian_Pinv(p) : NAN;
+}
+
+double odds_at_most(int hits, double p, int trials)
+{
+    if (!(p >= 0.0 && p <= 1.0) || hits < 0 || trials < 1)
+        return NAN;
+    return gsl_cdf_binomial_P((unsigned)hits, p, (unsigned)trials);
+}
+
 double odds_quantile(double median, double error_factor, double p)
 {
     if (!(median >= 0.0 && inside(p)))

@@ -13,6 +13,12 @@
 
 /* ---- how well a rate is known, and wear-out (odds.c) ---- */
 
+/* Standard normal deviate that is not passed with probability p, 0 < p < 1. */
+double odds_normal(double p);
+
+/* Chance of at most so many hits in independent trials that each hit with probability p. */
+double odds_at_most(int hits, double p, int trials);
+
 /* Lognormal by its median and its error factor, the 95th over the 50th percentile, 1 or more. */
 double odds_sigma(double error_factor); /* of the logarithm */
 double odds_mean(double median, double error_factor);

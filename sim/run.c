@@ -189,7 +189,7 @@ static double made_now(const struct run *r)
 static void part_rest_from_run(struct run *r)
 {
     const bool making = made_now(r) > 0.0;
-    if (r->plant->water_only || making == r->making || r->state.t == r->state.opened)
+    if (making == r->making || r->state.t == r->state.opened)
         return;
     carry(r);
     r->state.flow_opened = r->state.delivery_opened = 0.0; /* those of the new parcel follow */

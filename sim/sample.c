@@ -4,12 +4,13 @@
  */
 #include "sample.h"
 
-#include <gsl/gsl_cdf.h>
 #include <gsl/gsl_qrng.h>
 #include <gsl/gsl_randist.h>
 #include <gsl/gsl_rng.h>
 #include <math.h>
 #include <stdlib.h>
+
+#include "odds.h"
 
 static const double TENTH = 1.2815515655446004; /* standard normal, passed one time in ten */
 
@@ -63,9 +64,9 @@ bool sample_sobol(double u[], int n, int dimensions, unsigned long seed)
     return done;
 }
 
-double spread_at(const struct spread *s, double u)
+double sample_value(const struct spread *s, double u)
 {
-    const double z = gsl_cdf_ugaussian_Pinv(u);
+    const double z = odds_normal(u);
     const bool range = !isnan(s->low) && !isnan(s->high);
     if (!range && isnan(s->sd))
         return s->value;
@@ -76,6 +77,16 @@ double spread_at(const struct spread *s, double u)
     const double side = z < 0.0 ? log(s->value / s->low) : log(s->high / s->value);
     const double relative = s->sd / s->value;
     return s->value * exp(z * (range ? side / TENTH : sqrt(log1p(relative * relative))));
+}
+
+bool sample_again(int pick[], int n, int times, unsigned long seed)
+{
+    gsl_rng *rng = generator(seed);
+    for (int i = 0; rng && i < n * times; i++)
+        pick[i] = (int)gsl_rng_uniform_int(rng, (unsigned long)n);
+    const bool done = rng;
+    gsl_rng_free(rng);
+    return done;
 }
 
 double sample_quantile(const double sorted[], int n, double p)
@@ -93,9 +104,9 @@ struct ranks sample_quantile_ranks(int n, double p, double confidence)
     const double tail = 0.5 * (1.0 - confidence);
     struct ranks r = { -1, n };
     for (int k = 0; k < n; k++) {
-        if (gsl_cdf_binomial_P((unsigned)k, p, (unsigned)n) <= tail)
+        if (odds_at_most(k, p, n) <= tail)
             r.low = k;
-        if (r.high == n && gsl_cdf_binomial_Q((unsigned)k, p, (unsigned)n) <= tail)
+        if (r.high == n && 1.0 - odds_at_most(k, p, n) <= tail)
             r.high = k;
     }
     return r;

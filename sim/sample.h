@@ -30,7 +30,10 @@ struct spread {
 
 /* The value that is not passed with probability u, 0 < u < 1: normal, or lognormal if positive; with
  * low and high a half of one on either side of the median. */
-double spread_at(const struct spread *s, double u);
+double sample_value(const struct spread *s, double u);
+
+/* Rows of n drawn with replacement, n of them so many times (bootstrap).  False: out of memory. */
+bool sample_again(int pick[], int n, int times, unsigned long seed);
 
 /* Quantile p of n sorted values, between the nearest two by their mean ranks i/(n + 1). */
 double sample_quantile(const double sorted[], int n, double p);

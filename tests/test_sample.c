@@ -86,20 +86,20 @@ Test(sample, sobol_fills_every_dimension_up_to_its_last)
 Test(spread, quantiles_are_those_of_the_normal_and_of_its_halves)
 {
     const struct spread sd = { 10.0, 2.0, NAN, NAN, false };
-    cr_assert_float_eq(spread_at(&sd, 0.5), 10.0, 1e-12);
-    cr_assert_float_eq(spread_at(&sd, 0.975), 10.0 + 2.0 * 1.959964, 1e-5);
+    cr_assert_float_eq(sample_value(&sd, 0.5), 10.0, 1e-12);
+    cr_assert_float_eq(sample_value(&sd, 0.975), 10.0 + 2.0 * 1.959964, 1e-5);
     const struct spread range = { 10.0, NAN, 9.0, 14.0, false };
-    cr_assert_float_eq(spread_at(&range, 0.1), 9.0, 1e-9);
-    cr_assert_float_eq(spread_at(&range, 0.5), 10.0, 1e-9);
-    cr_assert_float_eq(spread_at(&range, 0.9), 14.0, 1e-9);
+    cr_assert_float_eq(sample_value(&range, 0.1), 9.0, 1e-9);
+    cr_assert_float_eq(sample_value(&range, 0.5), 10.0, 1e-9);
+    cr_assert_float_eq(sample_value(&range, 0.9), 14.0, 1e-9);
     const struct spread ratio = { 10.0, NAN, 2.0, 20.0, true };
-    cr_assert_float_eq(spread_at(&ratio, 0.1), 2.0, 1e-9);
-    cr_assert_float_eq(spread_at(&ratio, 0.9), 20.0, 1e-9);
-    cr_assert_gt(spread_at(&ratio, 1e-9), 0.0);
+    cr_assert_float_eq(sample_value(&ratio, 0.1), 2.0, 1e-9);
+    cr_assert_float_eq(sample_value(&ratio, 0.9), 20.0, 1e-9);
+    cr_assert_gt(sample_value(&ratio, 1e-9), 0.0);
     const struct spread wide = { 10.0, 10.0, NAN, NAN, true };
-    cr_assert_gt(spread_at(&wide, 1e-6), 0.0);
+    cr_assert_gt(sample_value(&wide, 1e-6), 0.0);
     const struct spread none = { 10.0, NAN, NAN, NAN, true };
-    cr_assert_eq(spread_at(&none, 0.01), 10.0);
+    cr_assert_eq(sample_value(&none, 0.01), 10.0);
 }
 
 /* Confidence of the median between two order statistics: tables of the sign test, W. J. Conover,
