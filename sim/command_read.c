@@ -65,14 +65,17 @@ static const char *option_of(enum look what)
 static void tell_command(const struct read_found *f, const struct options *o)
 {
     char file[4096], readings[READ_WORDS];
-    const struct read_next *n = &f->next[READ_AT_HAND];
+    const struct read_next *n = read_best(f);
     screen_argument(o->operand, file, sizeof file);
     screen_argument(o->second, readings, sizeof readings);
-    const char *option = n->removes > 0.0 ? option_of(n->what) : NULL;
+    const char *option = n ? option_of(n->what) : NULL;
     if (option)
         printf("\nNext: leat read %s %s %s \"...\"\n", file, readings, option);
+    else if (n)
+        printf("\nNext: leat read %s %s --also \"%s=...\"\n", file, readings,
+               read_instruments[n->what].key);
     else
-        printf("\nNext: leat read %s %s --also KEY=VALUE\n", file, readings);
+        printf("\nNext: leat check %s\n", file);
 }
 
 static enum status tell(const struct read_found *f, const struct options *o)

@@ -168,8 +168,16 @@ char *read_title(const struct read_found *f, const struct read_cause *c, char ou
 /* Within this ratio of the likeliest an explanation is as good. */
 #define READ_ALIKE 3.0
 
+/* Share of the doubt that a measurement must remove to be worth its trouble. */
+#define READ_TELLS 0.05
+
 /* Whether an explanation is as good as the likeliest. */
 bool read_alike(const struct read_found *f, const struct read_cause *c);
+
+/* Whether hardly any doubt is left; else the measurement that is worth its trouble and costs least, NULL if
+ * there is none. */
+bool read_settled(const struct read_found *f);
+const struct read_next *read_best(const struct read_found *f);
 
 /* The explanation that a measurement sets apart most from the likeliest, shares counted; NULL: none. */
 const struct read_cause *read_rival(const struct read_found *f, enum look what);

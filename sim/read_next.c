@@ -68,3 +68,17 @@ void read_choose(struct read_found *f)
             *next = (struct read_next){ (enum look)k, part };
     }
 }
+
+bool read_settled(const struct read_found *f)
+{
+    static const double SETTLED = 0.95; /* share of the likeliest */
+    return f->cause[f->order[0]].share >= SETTLED;
+}
+
+const struct read_next *read_best(const struct read_found *f)
+{
+    for (int e = 0; e < READ_EFFORTS && !read_settled(f); e++)
+        if (f->next[e].removes > READ_TELLS)
+            return &f->next[e];
+    return NULL;
+}

@@ -13,10 +13,8 @@
 
 static const double NINETY = 1.645; /* standard deviations on either side of 90 % */
 static const double ODD = 2.0;      /* of them: not as expected */
-static const double TELLS = 0.05;   /* share of the doubt: less is not worth the trouble */
 static const double LEAST_SHARE = 0.01;
-static const double SETTLED = 0.95; /* share of the likeliest: hardly any doubt is left */
-static const double DAY = 86400.0;  /* s */
+static const double DAY = 86400.0; /* s */
 
 enum { COLUMNS = 5, HUNDRED = 100 };
 
@@ -134,29 +132,17 @@ static void tell_likeliest(const struct read_found *f, FILE *out)
     screen_entry(out, "Likeliest", "%s", words);
 }
 
-static bool settled(const struct read_found *f)
-{
-    return f->cause[f->order[0]].share >= SETTLED;
-}
-
-static const struct read_next *best_next(const struct read_found *f)
-{
-    for (int e = 0; e < READ_EFFORTS && !settled(f); e++)
-        if (f->next[e].removes > TELLS)
-            return &f->next[e];
-    return NULL;
-}
-
 static void tell_next(const struct read_found *f, FILE *out)
 {
-    const struct read_next *n = best_next(f);
+    const struct read_next *n = read_best(f);
     char words[SCREEN_TEXT] = "", range[READ_CELL * 3];
     if (!n) {
         screen_entry(out, "Measure", "%s",
                      f->order[0] == 0 ? "no more today."
-                     : settled(f) ? "hardly any doubt is left on this list: look there, and read "
-                                    "again when it is mended."
-                                  : "nothing on the list would tell more.");
+                     : read_settled(f)
+                         ? "hardly any doubt is left on this list: look there, and read "
+                           "again when it is mended."
+                         : "nothing on the list would tell more.");
         return;
     }
     text_append(words, sizeof words, "%s", read_instruments[n->what].how);
@@ -257,7 +243,7 @@ static void tell_measurements(const struct read_found *f, FILE *out)
     for (int e = 0; e < READ_EFFORTS; e++) {
         const struct read_next *n = &f->next[e];
         char words[SCREEN_TEXT] = "";
-        if (n->removes <= TELLS || settled(f))
+        if (n->removes <= READ_TELLS || read_settled(f))
             continue;
         text_append(words, sizeof words, "%s: %s; removes %d in 100 of the doubt", effort[e],
                     read_instruments[n->what].how, of_hundred(n->removes));
@@ -265,7 +251,7 @@ static void tell_measurements(const struct read_found *f, FILE *out)
         screen_wrap(out, 2, 2, words);
         tell_expectations(f, n, out);
     }
-    if (!best_next(f))
+    if (!read_best(f))
         fputs("  hardly any doubt is left, or nothing on the list would\n", out);
 }
 
