@@ -118,11 +118,27 @@ static const struct verb verbs[] = {
       .takes = TAKES_OUTPUT | TAKES_SET | TAKES_TABLE | TAKES_JOBS,
       .leaves_results = true,
       .act = command_rinse },
+    { .name = "read",
+      .operand = "FILE",
+      .second = "FEED,PERMEATE,PRODUCT",
+      .question = "My meters show this: what is failing?  Writes no file.",
+      .more =
+          "Examples:\n"
+          "  leat read pond.cfg 245,13,0\n"
+          "  leat read pond.cfg 245,13,0 --drain \"90 mL/min\" --temperature \"8 degC\"\n"
+          "  leat read pond.cfg \"490 uS/cm,26 uS/cm,-\" --at 2026-07-01\n"
+          "  leat read pond.cfg 245,13,0 --also \"hardness=4 mg/L as CaCO3\"\n"
+          "Bare readings are ppm on the plant's meter; a dash, or nothing, is one not read (so "
+          "that -,13,0 is written ,13,0).  Keys of --also: "
+          "feed_again, permeate_again, product_again (by a second meter), throttled, ph, hardness, "
+          "silica, as the answer proposes them.",
+      .takes = TAKES_SET | TAKES_TABLE | TAKES_READINGS,
+      .act = command_read },
 };
 
 enum { VERBS = sizeof verbs / sizeof verbs[0] };
 
-static const char *const later[] = { "life", "read", "along", "show", "sweep", "report", "fit" };
+static const char *const later[] = { "life", "along", "show", "sweep", "report", "fit" };
 
 enum { LATER = sizeof later / sizeof later[0] };
 
@@ -145,7 +161,8 @@ static void print_help(FILE *out)
           out);
     for (int i = 0; i < VERBS; i++) {
         const int column =
-            fprintf(out, "  %s %s", verbs[i].name, verbs[i].operand ? verbs[i].operand : "");
+            fprintf(out, "  %s %s%s%s", verbs[i].name, verbs[i].operand ? verbs[i].operand : "",
+                    verbs[i].second ? " " : "", verbs[i].second ? verbs[i].second : "");
         screen_wrap(out, column, VERB_MARGIN, verbs[i].question);
     }
     char words[WORD_ROOM] = "";
@@ -159,8 +176,10 @@ static void print_help(FILE *out)
 static void print_usage(FILE *out)
 {
     for (int i = 0; i < VERBS; i++)
-        fprintf(out, "%s leat %s [OPTION...]%s%s\n", i == 0 ? "Usage:" : "   or:", verbs[i].name,
-                verbs[i].operand ? " " : "", verbs[i].operand ? verbs[i].operand : "");
+        fprintf(out, "%s leat %s [OPTION...]%s%s%s%s\n",
+                i == 0 ? "Usage:" : "   or:", verbs[i].name, verbs[i].operand ? " " : "",
+                verbs[i].operand ? verbs[i].operand : "", verbs[i].second ? " " : "",
+                verbs[i].second ? verbs[i].second : "");
 }
 
 static enum status unknown(const char *word)

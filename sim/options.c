@@ -35,6 +35,12 @@ enum {
     KEY_SPAN,
     KEY_LEAVING,
     KEY_YEARS,
+    KEY_FLOW,
+    KEY_DRAIN,
+    KEY_PRESSURE,
+    KEY_TEMPERATURE,
+    KEY_ALSO,
+    KEY_AT,
     KEY_NO_COLOR,
     KEY_USAGE
 };
@@ -77,6 +83,15 @@ static const struct row {
     { TAKES_CASES,
       { "years", KEY_YEARS, "N", 0, "simulate as many years with random faults (1000; 0: none)",
         1 } },
+    { TAKES_READINGS, { "flow", KEY_FLOW, "FLOW", 0, "product, by jug and watch", 1 } },
+    { TAKES_READINGS, { "drain", KEY_DRAIN, "FLOW", 0, "to the drain, by jug and watch", 1 } },
+    { TAKES_READINGS,
+      { "pressure", KEY_PRESSURE, "PRESSURE", 0, "of the feed at the inlet, water running", 1 } },
+    { TAKES_READINGS, { "temperature", KEY_TEMPERATURE, "TEMP", 0, "of the feed", 1 } },
+    { TAKES_READINGS,
+      { "also", KEY_ALSO, "KEY=VALUE", 0, "a further measurement; may be given often", 1 } },
+    { TAKES_READINGS,
+      { "at", KEY_AT, "MOMENT", 0, "when: \"100 days\" or a date; else the end", 1 } },
     { TAKES_FIGURES, { "no-figures", KEY_NO_FIGURES, NULL, 0, "draw no pictures", 1 } },
     { TAKES_FIGURES, { "terminal", KEY_TERMINAL, NULL, 0, "draw the pictures as text, too", 1 } },
     { TAKES_TABLE, { "format", KEY_FORMAT, "FORM", 0, "table (for people) or json", 1 } },
@@ -121,6 +136,21 @@ static error_t read_set(struct options *o, char *text, struct argp_state *state)
         return EINVAL;
     }
     o->sets[o->set_count++] = text;
+    return 0;
+}
+
+static error_t read_also_option(struct options *o, const char *text, struct argp_state *state)
+{
+    const char *equals = strchr(text, '=');
+    if (equals == NULL || equals == text) {
+        argp_error(state, "--also needs KEY=VALUE, such as --also \"silica=0.3 mg/L\"");
+        return EINVAL;
+    }
+    if (o->also_count == ALSO_MAX) {
+        argp_error(state, "--also can be given %d times at most", ALSO_MAX);
+        return EINVAL;
+    }
+    o->also[o->also_count++] = text;
     return 0;
 }
 
@@ -195,18 +225,25 @@ static error_t read_operand(struct reading *r, const char *text, struct argp_sta
         argp_error(state, "%s takes no name", r->verb->name);
         return EINVAL;
     }
-    const bool more = r->verb->many && r->out->operand_count < OPERANDS_MAX;
-    if (text[0] == '\0')
-        argp_error(state, "an empty text is no %s", r->verb->operand);
-    else if (r->out->operand && !more)
-        argp_error(state, "one %s at a time", r->verb->operand);
-    else {
-        r->out->operand = r->out->operand ? r->out->operand : text;
-        if (r->verb->many)
-            r->out->operands[r->out->operand_count++] = text;
-        return 0;
+    struct options *o = r->out;
+    const bool second = r->verb->second && o->operand && !o->second;
+    const bool more = r->verb->many && o->operand_count < OPERANDS_MAX;
+    const char *wanted = second ? r->verb->second : r->verb->operand;
+    if (text[0] == '\0') {
+        argp_error(state, "an empty text is no %s", wanted);
+        return EINVAL;
     }
-    return EINVAL;
+    if (o->operand && !second && !more) {
+        argp_error(state, "one %s at a time", wanted);
+        return EINVAL;
+    }
+    if (second)
+        o->second = text;
+    else if (!o->operand)
+        o->operand = text;
+    if (r->verb->many)
+        o->operands[o->operand_count++] = text;
+    return 0;
 }
 
 /* ---- argp -------------------------------------------------------------------------------------
@@ -238,9 +275,11 @@ static error_t end(const struct reading *r, struct argp_state *state)
         argp_error(state, "a part has no answer to put into a folder or to draw: leat gather has");
         return EINVAL;
     }
-    if (r->out->operand || r->out->answered || r->out->list || !r->verb->operand)
+    if (r->out->answered || r->out->list || !r->verb->operand)
         return 0;
-    argp_error(state, "which %s?", r->verb->operand);
+    if (r->out->operand && (r->out->second || !r->verb->second))
+        return 0;
+    argp_error(state, "which %s?", r->out->operand ? r->verb->second : r->verb->operand);
     return EINVAL;
 }
 
@@ -262,9 +301,25 @@ static error_t read_flag(struct reading *r, int key)
     return 0;
 }
 
+/* Options whose argument is looked at by the verb. */
+static const char **text_of(struct options *o, int key)
+{
+    return key == KEY_FLOW          ? &o->flow
+           : key == KEY_DRAIN       ? &o->drain
+           : key == KEY_PRESSURE    ? &o->pressure
+           : key == KEY_TEMPERATURE ? &o->temperature
+           : key == KEY_AT          ? &o->at
+                                    : NULL;
+}
+
 static error_t read_key(int key, char *arg, struct argp_state *state)
 {
     struct reading *r = state->input;
+    const char **text = text_of(r->out, key);
+    if (text) {
+        *text = arg;
+        return 0;
+    }
     switch (key) {
     case 'o':
         r->out->output = arg;
@@ -291,6 +346,8 @@ static error_t read_key(int key, char *arg, struct argp_state *state)
         return read_shard(r->out, arg, state);
     case KEY_SET:
         return read_set(r->out, arg, state);
+    case KEY_ALSO:
+        return read_also_option(r->out, arg, state);
     case KEY_SEED:
         return read_seed(r->out, arg, state);
     case KEY_JOBS:
@@ -332,11 +389,13 @@ enum status options_parse(const struct verb *v, int argc, char *argv[], struct o
     char name[64] = "leat ", doc[2048] = "";
     text_append(name, sizeof name, "%s", v->name);
     text_append(doc, sizeof doc, "%s\v%s", v->question, v->more);
+    char operands[64] = "";
+    text_append(operands, sizeof operands, "%s %s", v->operand, v->second ? v->second : "");
     *o = (struct options){ .years = YEARS_PRESET };
     struct reading r = { .verb = v, .out = o };
     const struct argp argp = { .options = taken,
                                .parser = read_key,
-                               .args_doc = v->operand,
+                               .args_doc = v->second ? operands : v->operand,
                                .doc = doc,
                                .help_filter = filter };
     argv[0] = name;
