@@ -14,9 +14,10 @@
 #include "indices.h"
 #include "life.h"
 #include "load.h"
+#include "results.h"
 
 /* Half of the samples are A, half B (indices.h). */
-enum { LIVES_SAMPLES = 256, LIVES_LEAST = 32, LIVES_MOST = 8192 };
+enum { LIVES_SAMPLES = 256 };
 
 /* Of one quantity: one time in ten it is below low, and above high; INFINITY: beyond the horizon.  Each
  * bound is known to lie in its own range with 90 % confidence (-INFINITY, INFINITY: too few samples). */
@@ -68,5 +69,8 @@ void lives_free(struct lives *l);
 
 void lives_print(const struct lives *l, FILE *out);
 json_t *lives_json(const struct lives *l); /* NULL: out of memory */
+
+/* Leaves lives.csv, load.csv, helps.csv and inputs.csv. */
+enum status lives_files(const struct lives *l, struct results *r);
 
 #endif

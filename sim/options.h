@@ -24,6 +24,7 @@ struct options {
     int set_count;
     unsigned long seed;
     int jobs;                       /* threads; 0: as many as there are */
+    int samples;                    /* 0: the verb's own choice */
     bool triples, safeguards;
     enum format format;
     bool force, no_figures, terminal, list, quiet;
@@ -41,7 +42,8 @@ enum {
     TAKES_CSV = 1 << 5,   /* --format csv as well */
     TAKES_NEW = 1 << 6,   /* --from, --list */
     TAKES_PIECES = 1 << 7, /* --until, --resume */
-    TAKES_CASES = 1 << 8   /* --jobs, --triples, --safeguards */
+    TAKES_CASES = 1 << 8,  /* --jobs, --triples, --safeguards */
+    TAKES_SAMPLES = 1 << 9 /* --jobs, --samples */
 };
 
 struct verb {
