@@ -16,7 +16,7 @@
 #include "load.h"
 #include "results.h"
 
-/* Half of the samples are A, half B (indices.h). */
+/* Half of the samples are A, half B (indices.h); half of the rows of these judge the inputs. */
 enum { LIVES_SAMPLES = 256 };
 
 /* Of one quantity: one time in ten it is below low, and above high; INFINITY: beyond the horizon.  Each
@@ -50,6 +50,7 @@ struct lives {
     int judged;                 /* stage whose life the inputs are judged by */
     struct lives_input input[DOUBTS_MAX]; /* the one that matters most first */
     double change;              /* largest change of a total index when half of the samples are left out */
+    int rows;                   /* runs for each of the inputs */
     long runs;
     struct load load;           /* on the resin, if there is any */
     struct helps helps;

@@ -404,7 +404,7 @@ static void tell_inputs(const struct lives *l, FILE *out)
     text_append(words, sizeof words,
                 "From %ld runs, %d for each share; with half of them no share differs by more than "
                 "%.0f points.",
-                l->runs, l->samples / 2, 100.0 * l->change);
+                l->runs, l->rows, 100.0 * l->change);
     say(out, words);
 }
 
