@@ -60,8 +60,9 @@ static char *range(const struct lives_range *r, double unit, char out[SCREEN_CEL
 {
     char low[SCREEN_CELL], high[SCREEN_CELL];
     out[0] = '\0';
-    text_append(out, SCREEN_CELL, "%.16s to %.16s", number(r->low / unit, low),
-                number(r->high / unit, high));
+    text_append(out, SCREEN_CELL, "%.16s", number(r->low / unit, low));
+    if (isfinite(r->low))
+        text_append(out, SCREEN_CELL, " to %.16s", number(r->high / unit, high));
     return out;
 }
 
@@ -74,6 +75,13 @@ static char *percent(double share, char out[SCREEN_CELL])
                                   : "%.0f %%",
              shown);
     return out;
+}
+
+/* What is looked at now and then and has ended at the first look never was what it should be. */
+static const char *since(const struct lives *l, int k, double t)
+{
+    const bool bed = k == life_last_bed(&l->scenario->plant);
+    return !bed && t < LOOKS * DAY ? "from the start " : "";
 }
 
 static double milligrams(const double amount[], enum species i, double mass)
@@ -106,7 +114,7 @@ static void tell_first(const struct lives *l, FILE *out)
                     date_of(l, s->t.high, high));
     screen_entry(out, "When", "%s", words);
     words[0] = '\0';
-    text_append(words, sizeof words, "%s%s", s->t.median < LOOKS * DAY ? "from the start " : "",
+    text_append(words, sizeof words, "%s%s", since(l, l->first, s->t.median),
                 why ? why : "with other values than given");
     if (l->load.there && l->first == life_last_bed(&l->scenario->plant)) {
         const double *share = l->load.share[l->load.ends];
@@ -146,8 +154,7 @@ static void tell_all(const struct lives *l, FILE *out)
     for (int k = 0; k < stages; k++) {
         char words[SCREEN_TEXT] = "";
         const struct life_end *e = &l->base.end[k];
-        text_append(words, sizeof words, "%s: %s%s", name_of(l, k),
-                    e->why && e->t < LOOKS * DAY ? "from the start " : "",
+        text_append(words, sizeof words, "%s: %s%s", name_of(l, k), since(l, k, e->t),
                     e->why ? e->why : "no end within the time looked at");
         say(out, words);
     }
