@@ -5,7 +5,6 @@
  */
 #include "lives.h"
 
-#include <gsl/gsl_sort.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -148,7 +147,7 @@ static struct lives_range range_of(double x[], int n)
 {
     const struct ranks low = sample_quantile_ranks(n, 0.1, CONFIDENCE);
     const struct ranks high = sample_quantile_ranks(n, 0.9, CONFIDENCE);
-    gsl_sort(x, 1, (size_t)n);
+    sample_sort(x, n);
     return (struct lives_range){ .low = sample_quantile(x, n, 0.1),
                                  .median = sample_quantile(x, n, 0.5),
                                  .high = sample_quantile(x, n, 0.9),

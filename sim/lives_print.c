@@ -293,8 +293,11 @@ static void tell_silica(const struct lives *l, FILE *out)
         low = isfinite(d->silica[i]) ? fmin(low, d->silica[i]) : low;
         high = isfinite(d->silica[i]) ? fmax(high, d->silica[i]) : high;
     }
-    if (!(high > 0.0))
+    if (!(high > 0.0)) {
+        say(out, "Silica as a band: not before the meter comes to its limit, be its selectivity a "
+                 "third or three times of what was taken.");
         return;
+    }
     text_append(words, sizeof words,
                 "Silica as a band: from %.0f to %.0f L on, as its selectivity may be a third or "
                 "three times of what was taken.",
@@ -385,7 +388,7 @@ static void tell_helps(const struct lives *l, FILE *out)
 static void tell_inputs(const struct lives *l, FILE *out)
 {
     char rest[SCREEN_TEXT] = "", words[SCREEN_TEXT] = "";
-    fprintf(out, "\nWHICH INPUTS MATTER for the %s: %% of the variance (90 %% interval)\n",
+    fprintf(out, "\nWHICH INPUTS MATTER for the %s: %% of variance (90 %% interval)\n",
             life_last_bed(&l->scenario->plant) >= 0 ? "litres of the resin" : "first end");
     fprintf(out, "  %-*s %-*s  %12s %13s\n", NAME, "", BAR, "", "with others", "alone");
     for (int k = 0; k < l->doubts.count; k++) {

@@ -17,7 +17,7 @@ static const double BAND = 3.0;    /* factor of the selectivity of silica: an as
 
 const char *const load_source_words[LOAD_SOURCES] = {
     "salt in the steady permeate", "salt of starts",     "salt through oxidant damage",
-    "ammonium from chloramine",    "carbon dioxide gas", "silica, if all of it were held",
+    "ammonium from chloramine",    "carbon dioxide gas", "silica (were all of it held)",
 };
 
 struct seeking {

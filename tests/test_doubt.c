@@ -3,9 +3,7 @@
  * doubt: which are found, what a drawing changes, and that ranges hold what they promise.
  */
 #include <criterion/criterion.h>
-#include <gsl/gsl_sort.h>
 #include <math.h>
-#include <stdlib.h>
 #include <string.h>
 
 #include "sim/doubt.h"
@@ -157,7 +155,7 @@ Test(doubt, a_range_of_80_percent_contains_80_percent_of_the_plants, .timeout = 
     cr_assert(sample_latin(points, RUNS, d.count, 1));
     for (int i = 0; i < RUNS; i++)
         litres[i] = litres_of(&s, &d, points + i * d.count);
-    gsl_sort(litres, 1, RUNS);
+    sample_sort(litres, RUNS);
     const double low = sample_quantile(litres, RUNS, 0.1);
     const double high = sample_quantile(litres, RUNS, 0.9);
     int within = 0;
