@@ -367,6 +367,32 @@ const struct damage *campaign_normal(const struct campaign *c)
     return &c->normal;
 }
 
+/* ---- before leaving ----------------------------------------------------------------------------
+ */
+
+enum status campaign_change(const struct campaign *c, const struct campaign_change *how,
+                            struct campaign **out)
+{
+    struct campaign *changed = malloc(sizeof *changed);
+    if (!changed)
+        return STATUS_MEMORY;
+    *changed = *c;
+    how->plant(how->self, &changed->plant);
+    enum status status = STATUS_OK;
+    for (int i = 0; i < changed->moments && status == STATUS_OK; i++)
+        status = how->moment(how->self, &changed->plant, &changed->plan, &changed->moment[i]);
+    if (status == STATUS_OK)
+        *out = changed;
+    else
+        free(changed);
+    return status;
+}
+
+void campaign_set_span(struct campaign *c, double span)
+{
+    c->options.span = span;
+}
+
 /* ---- one trial --------------------------------------------------------------------------------
  */
 
@@ -385,6 +411,8 @@ static void plan_trial(const struct campaign *c, const struct trial *t, struct p
     plan->events = 0;
     plan->draws = 0;
     plan->length = from + c->options.span;
+    if (t->look > 0.0)
+        plan->record = t->look;
     for (int i = 0; i < t->count; i++) {
         struct event events[HAZARD_EVENTS];
         const double at = from + LATE + t->strike[i].after;

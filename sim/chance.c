@@ -31,7 +31,7 @@ struct reckoning {
     double factor[HAZARDS_MAX]; /* of the present sample, on the median */
 };
 
-static int number_of(const struct hazard *h)
+int chance_number(const struct hazard *h)
 {
     return h->kind == HAZARD_POWER    ? RATES_POWER_CUT
            : h->kind == HAZARD_SUPPLY ? RATES_SUPPLY_CUT
@@ -144,6 +144,60 @@ static void keep_means(const struct reckoning *r, struct chances *c)
     }
 }
 
+/* ---- parts ------------------------------------------------------------------------------------
+ */
+
+bool chance_spills(const struct chance_row *r)
+{
+    return r->harm[HARM_TANK] || r->harm[HARM_SERVED];
+}
+
+static bool holds(const struct sets *s, const struct set *one, const char *part)
+{
+    for (int i = 0; i < one->count; i++)
+        if (strcmp(s->hazard[one->hazard[i]].part, part) == 0)
+            return true;
+    return false;
+}
+
+/* A set counts once for each part that it holds.  The samples of the rows must be in their order. */
+static struct chance chance_of_part(const struct chances *c, const struct sets *s,
+                                    const struct samples *samples, const char *part)
+{
+    struct chance chance = { 0 };
+    double total[SAMPLES] = { 0.0 };
+    for (int i = 0; i < c->rows; i++) {
+        if (!chance_spills(&c->row[i]) || !holds(s, c->row[i].set, part))
+            continue;
+        chance.mean += c->row[i].chance.mean;
+        for (int k = 0; k < SAMPLES; k++)
+            total[k] += samples->row[i * SAMPLES + k];
+    }
+    spread_of(total, &chance);
+    return chance;
+}
+
+static int by_part_chance(const void *a, const void *b)
+{
+    const double x = ((const struct chance_part *)a)->chance.mean;
+    const double y = ((const struct chance_part *)b)->chance.mean;
+    return (x < y) - (x > y);
+}
+
+static void keep_parts(struct chances *c, const struct sets *s, const struct samples *samples)
+{
+    for (int i = 0; i < s->hazards; i++) {
+        const char *part = s->hazard[i].part;
+        bool known = false;
+        for (int k = 0; k < c->parts; k++)
+            known = known || strcmp(c->part[k].part, part) == 0;
+        const struct chance chance = chance_of_part(c, s, samples, part);
+        if (!known && chance.mean > 0.0)
+            c->part[c->parts++] = (struct chance_part){ part, chance };
+    }
+    qsort(c->part, (size_t)c->parts, sizeof c->part[0], by_part_chance);
+}
+
 /* ---- rows -------------------------------------------------------------------------------------
  */
 
@@ -179,7 +233,7 @@ enum status chance_reckon(struct chances *c, const struct sets *s, const struct 
     if (!samples || !c->row)
         return free(samples), STATUS_MEMORY;
     for (int i = 0; i < s->hazards; i++) {
-        r.which[i] = number_of(&s->hazard[i]);
+        r.which[i] = chance_number(&s->hazard[i]);
         r.rate[i] = rates_of(plan, r.which[i]);
         add_row(c, &s->single[i]);
     }
@@ -198,6 +252,7 @@ enum status chance_reckon(struct chances *c, const struct sets *s, const struct 
         draw_factors(&r, k);
         add_sample(&r, c, samples, k);
     }
+    keep_parts(c, s, samples);
     for (int i = 0; i < c->rows; i++)
         spread_of(&samples->row[i * SAMPLES], &c->row[i].chance);
     for (int h = 0; h < HARM_COUNT; h++)
@@ -248,5 +303,11 @@ char *chance_words(const struct chance *c, char out[CHANCE_WORDS])
     once_in(c->high, high);
     out[0] = '\0';
     text_append(out, CHANCE_WORDS, c->mean > 0.0 ? "%s (%s to %s)" : "none found", mean, low, high);
+    return out;
+}
+
+char *chance_once(double frequency, char out[CHANCE_WORDS])
+{
+    once_in(frequency, out);
     return out;
 }

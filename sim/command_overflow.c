@@ -6,9 +6,13 @@
 
 #include <stdlib.h>
 
+#include "picture.h"
 #include "progress.h"
+#include "render.h"
+#include "routes.h"
 #include "safeguard.h"
 #include "screen.h"
+#include "text.h"
 
 static enum status complain(const char *words, enum status status)
 {
@@ -16,34 +20,125 @@ static enum status complain(const char *words, enum status status)
     return status;
 }
 
-static enum status tell(const struct overflow_found *f, const struct safeguards *more,
-                        const struct options *o)
+/* What a call found, and what becomes of it. */
+struct session {
+    const struct options *options;
+    struct overflow_found *found;
+    struct routes routes;
+    struct safeguards more;
+    json_t *json;
+    struct picture *picture; /* only if it is shown or kept */
+    struct results results;  /* with -o only */
+    struct drawing drawing;
+    bool told; /* why it failed */
+    char words[RESULTS_WORDS];
+};
+
+/* ---- the folder -------------------------------------------------------------------------------
+ */
+
+static enum status open_folder(struct session *s)
 {
-    if (o->format == FORMAT_JSON) {
-        json_t *json = overflow_json(f);
-        if (!json)
-            return STATUS_MEMORY;
-        if (more)
-            json_object_set_new(json, "safeguards", safeguard_json(more));
-        json_dumpf(json, stdout, JSON_INDENT(2) | JSON_REAL_PRECISION(6));
-        putchar('\n');
-        json_decref(json);
+    const struct options *o = s->options;
+    if (!o->output)
         return STATUS_OK;
+    const enum status status = results_open(&s->results, o->output, o->force, s->words);
+    if (s->words[0] != '\0')
+        complain(s->words, status);
+    s->told = s->words[0] != '\0' && status != STATUS_OK;
+    return status;
+}
+
+static enum status draw(struct session *s)
+{
+    if (s->options->no_figures)
+        return STATUS_OK;
+    s->drawing =
+        (struct drawing){ .figures = picture_figures, .source = s->picture, .stop = &command_stop };
+    TRY(render_figures(s->results.temporary, &s->drawing));
+    if (s->drawing.stopped) { /* half a set of pictures is none */
+        results_drop(&s->results, "figures");
+        complain("interrupted while drawing: the folder is whole, without pictures", STATUS_OK);
+        s->drawing = (struct drawing){ .stopped = true };
+    } else {
+        results_add_all(&s->results, "figures");
     }
-    char file[4096];
-    overflow_print(f, stdout);
-    if (more)
-        safeguard_print(more, stdout);
-    printf("\nNext: leat %s %s%s\n", more ? "run" : "overflow",
-           screen_argument(o->operand, file, sizeof file), more ? "" : " --safeguards");
+    if (s->drawing.trouble)
+        complain(s->drawing.trouble, STATUS_OK);
     return STATUS_OK;
 }
 
-static enum status find_and_tell(const struct scenario *s, const struct options *o)
+static enum status keep(struct session *s)
 {
-    struct overflow_found *f = calloc(1, sizeof *f);
-    if (!f)
-        return STATUS_MEMORY;
+    if (!s->options->output)
+        return STATUS_OK;
+    TRY(picture_keep(s->picture, s->json, &s->results));
+    TRY(draw(s));
+    return STATUS_OK;
+}
+
+/* Whole, or nothing is left of it. */
+static enum status close_folder(struct session *s, enum status status)
+{
+    if (!s->options->output)
+        return status;
+    s->words[0] = '\0';
+    if (status == STATUS_OK)
+        status = results_commit(&s->results, s->options->seed, s->words);
+    else {
+        if (status == STATUS_IO && s->results.error != 0)
+            results_explain(&s->results, s->words);
+        results_abandon(&s->results);
+    }
+    if (s->words[0] != '\0')
+        complain(s->words, status);
+    s->told = s->words[0] != '\0' && status != STATUS_OK;
+    return status;
+}
+
+/* ---- what is said -----------------------------------------------------------------------------
+ */
+
+static void tell_folder(const struct session *s)
+{
+    char folder[RESULTS_PATH];
+    if (!s->options->output)
+        return;
+    text_escape(s->results.final, folder, sizeof folder);
+    printf("\nResults: %s/\n", folder);
+    if (s->drawing.drawn > 0)
+        printf("Pictures: %s/figures/ (%d)\n", folder, s->drawing.drawn);
+    if (s->drawing.note)
+        printf("Pictures: %s\n", s->drawing.note);
+}
+
+static void tell(const struct session *s)
+{
+    const struct options *o = s->options;
+    if (o->format == FORMAT_JSON) {
+        json_dumpf(s->json, stdout, JSON_INDENT(2) | JSON_REAL_PRECISION(6));
+        putchar('\n');
+        return;
+    }
+    char file[4096];
+    overflow_print(s->found, stdout);
+    if (o->years > 0)
+        routes_print(&s->routes, stdout);
+    if (o->safeguards)
+        safeguard_print(&s->more, stdout);
+    if (o->terminal)
+        picture_text(s->picture, stdout);
+    tell_folder(s);
+    printf("%sNext: leat %s %s%s\n", o->output ? "" : "\n", o->safeguards ? "run" : "overflow",
+           screen_argument(o->operand, file, sizeof file), o->safeguards ? "" : " --safeguards");
+}
+
+/* ---- finding ----------------------------------------------------------------------------------
+ */
+
+static enum status find(struct session *s, const struct scenario *scenario)
+{
+    const struct options *o = s->options;
     struct progress progress;
     progress_begin(&progress, !o->quiet);
     const struct overflow_options options = { .triples = o->triples,
@@ -52,15 +147,66 @@ static enum status find_and_tell(const struct scenario *s, const struct options 
                                               .progress = progress_show,
                                               .progress_self = &progress,
                                               .stop = &command_stop };
-    struct safeguards more;
-    enum status status = overflow_find(f, s, &options);
+    enum status status = overflow_find(s->found, scenario, &options);
+    if (status == STATUS_OK && o->years > 0)
+        status = routes_find(&s->routes, s->found, o->years, o->seed);
     if (status == STATUS_OK && o->safeguards)
-        status = safeguard_try(f, &options, &more);
+        status = safeguard_try(s->found, &options, &s->more);
     progress_end(&progress);
+    return status;
+}
+
+static enum status prepare(struct session *s)
+{
+    const struct options *o = s->options;
+    s->json = overflow_json(s->found);
+    if (!s->json)
+        return STATUS_MEMORY;
+    if (o->years > 0)
+        json_object_set_new(s->json, "simulated_years", routes_json(&s->routes));
+    if (o->safeguards)
+        json_object_set_new(s->json, "safeguards", safeguard_json(&s->more));
+    return o->output || o->terminal ? picture_create(s->found, &s->picture) : STATUS_OK;
+}
+
+static enum status find_and_keep(struct session *s, const struct scenario *scenario)
+{
+    TRY(open_folder(s));
+    enum status status = find(s, scenario);
     if (status == STATUS_OK)
-        status = tell(f, o->safeguards ? &more : NULL, o);
-    overflow_free(f);
+        status = prepare(s);
+    if (status == STATUS_OK)
+        status = keep(s);
+    return close_folder(s, status);
+}
+
+static enum status find_and_tell(struct session *s, const struct scenario *scenario)
+{
+    const enum status status = find_and_keep(s, scenario);
+    if (status == STATUS_OK)
+        tell(s);
+    else if (!s->told)
+        complain(status_words(status), status);
+    picture_free(s->picture);
+    json_decref(s->json);
+    overflow_free(s->found);
+    return status == STATUS_OK && s->drawing.stopped ? STATUS_INTERRUPTED : status;
+}
+
+static enum status find_in(const struct scenario *scenario, const struct options *o)
+{
+    struct session *s = calloc(1, sizeof *s);
+    struct overflow_found *f = calloc(1, sizeof *f);
+    enum status status = STATUS_MEMORY;
+    if (s && f) {
+        s->options = o;
+        s->found = f;
+        status = find_and_tell(s, scenario);
+    } else {
+        complain(status_words(status), status);
+    }
     free(f);
+    free(s);
     return status;
 }
 
@@ -77,9 +223,11 @@ enum status command_overflow(const struct options *o)
     report_print(report, stderr, o->color);
     report_free(report);
     if (status == STATUS_OK) {
-        status = find_and_tell(s, o);
+        status = find_in(s, o);
         scenario_free(s);
+    } else {
+        complain(status_words(status), status);
     }
     free(s);
-    return status == STATUS_OK ? status : complain(status_words(status), status);
+    return status;
 }

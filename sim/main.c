@@ -64,15 +64,28 @@ static const struct verb verbs[] = {
       .act = command_run },
     { .name = "overflow",
       .operand = "FILE",
-      .question = "Can the tank overflow, by which faults, and how likely?  Writes no file.",
+      .question = "Can the tank overflow, by which faults, and how likely?  Pictures with -o.",
       .more = "Examples:\n"
               "  leat overflow pond.cfg\n"
               "  leat overflow pond.cfg --set 'storage.overflow=\"standpipe\"'\n"
               "  leat overflow pond.cfg --safeguards\n"
+              "  leat overflow pond.cfg -o pond-overflow --terminal\n"
               "  leat overflow pond.cfg --format json --jobs 2\n"
-              "Every fault and every pair of faults, from the worst moments of a normal year.",
-      .takes = TAKES_SET | TAKES_SEED | TAKES_TABLE | TAKES_CASES,
+              "Every fault and every pair of faults, from the worst moments of a normal year.  "
+              "Without -o no file is written.",
+      .takes = TAKES_OUTPUT | TAKES_FIGURES | TAKES_SET | TAKES_SEED | TAKES_TABLE | TAKES_CASES,
+      .leaves_results = true,
       .act = command_overflow },
+    { .name = "away",
+      .operand = "FILE",
+      .question = "May I leave, and what must I do before?  Writes no file.",
+      .more = "Examples:\n"
+              "  leat away pond.cfg\n"
+              "  leat away pond.cfg --span \"10 days\" --leaving 2026-07-04\n"
+              "The span is clock.away of the scenario if --span says no other.  Exit status 1: "
+              "without any fault a limit of the scenario is broken meanwhile.",
+      .takes = TAKES_SET | TAKES_SEED | TAKES_TABLE | TAKES_AWAY,
+      .act = command_away },
     { .name = "life",
       .operand = "FILE",
       .question = "When does each cartridge end, why, and how sure is that?  What would help?",
@@ -89,8 +102,8 @@ static const struct verb verbs[] = {
 
 enum { VERBS = sizeof verbs / sizeof verbs[0] };
 
-static const char *const later[] = { "away",   "read", "rinse", "along",
-                                     "show",     "sweep", "report", "fit",  "gather" };
+static const char *const later[] = { "read",  "rinse",  "along", "show",
+                                     "sweep", "report", "fit",   "gather" };
 
 enum { LATER = sizeof later / sizeof later[0] };
 

@@ -79,21 +79,21 @@ static void draw(struct sheet *s, enum gnuplot_outcome *program, const char *pat
 enum status render_figures(const char *dir, struct drawing *d)
 {
     char path[PATH_MAX], script[64];
-    struct sheet s;
+    const struct figure *list = d->figures ? d->figures : figure_list;
+    struct sheet s = { .source = d->source };
     enum gnuplot_outcome program = gnuplot_find(path, sizeof path);
     enum status status = STATUS_OK;
 
     *d = (struct drawing){ .stop = d->stop, .trouble = gnuplot_words(program) };
     TRY(open_folders(dir, &s));
     for (int i = 0;
-         figure_list[i].name && !d->stopped && (status == STATUS_OK || status == STATUS_NO_INPUT);
-         i++) {
-        snprintf(script, sizeof script, "%s.gp", figure_list[i].name);
-        status = write_sheet(&s, &figure_list[i], script);
+         list[i].name && !d->stopped && (status == STATUS_OK || status == STATUS_NO_INPUT); i++) {
+        snprintf(script, sizeof script, "%s.gp", list[i].name);
+        status = write_sheet(&s, &list[i], script);
         if (status == STATUS_OK)
             draw(&s, &program, path, d);
         else if (status == STATUS_NO_INPUT && !d->note)
-            d->note = figure_list[i].missing;
+            d->note = list[i].missing;
     }
     close_folders(&s);
     return status == STATUS_NO_INPUT ? STATUS_OK : status;

@@ -16,7 +16,11 @@
 
 #include "report.h"
 
+struct figure;
+
 struct drawing {
+    const struct figure *figures;      /* which; NULL: those of a run */
+    const void *source;                /* what they draw, if it does not stand in files */
     const volatile sig_atomic_t *stop; /* not 0 any more: draw no further; NULL: never */
     bool stopped;
     int drawn;           /* pictures made */

@@ -678,6 +678,7 @@ void run_restore_for(struct run *r, const struct run_saved *saved)
 {
     run_restore(r, saved);
     r->next_event = 0;
+    r->next_sample = (int64_t)floor(saved->state.t / r->plan->record) + 1;
     r->agenda.due[SLOT_EVENT] = event_due(r);
     r->agenda.due[SLOT_END] = r->plan->length;
     r->agenda.due[SLOT_SNAPSHOT] = r->agenda.due[SLOT_DAY] = INFINITY;

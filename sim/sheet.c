@@ -158,7 +158,7 @@ static int by_y(const void *a, const void *b)
 }
 
 /* Moves labels apart so that none covers another, as little as that takes. */
-static void spread_labels(struct panel *p)
+void sheet_spread(struct panel *p)
 {
     const double least = 0.4 * LINE, most = p->height - 0.2 * LINE;
 
@@ -207,7 +207,7 @@ void sheet_axes(struct sheet *s, struct panel panel[], int panels, const struct 
                   1.0 - (double)(at + p->height) / high);
         sheet_put(par, "y%dmin = %.9g\ny%dmax = %.9g\ny%dstep = %.9g\n", i + 1, p->low, i + 1,
                   p->high, i + 1, p->step);
-        spread_labels(p);
+        sheet_spread(p);
         for (int j = 0; j < p->labels; j++)
             sheet_put(labels, "%d\t%.9g\t%d\t%s\n", i + 1, y_of(p, p->label[j].place),
                       p->label[j].colour, p->label[j].text);

@@ -38,6 +38,7 @@ struct sheet {
     int results;        /* open folder DIR */
     int folder;         /* open folder DIR/figures */
     const char *figure; /* "levels": names of all its files begin so */
+    const void *source; /* what is drawn, if it does not stand in files */
     bool failed;        /* a file could not be written */
 };
 
@@ -71,6 +72,9 @@ double sheet_step(double x); /* 1, 2 or 5 times a power of ten, at least x */
 void sheet_axis(struct panel *p, double low, double high, double least);
 void sheet_label(struct panel *p, double y, enum colour colour, const char *format, ...)
     __attribute__((format(printf, 4, 5)));
+
+/* Sets the place of each label, so that none covers another. */
+void sheet_spread(struct panel *p);
 
 /* Value of a key of limits.csv, NAN if it is not there; its text copied to words unless NULL. */
 double sheet_limit(const struct sheet *s, const char *key, char words[WORDS_MAX * 2]);
