@@ -37,6 +37,7 @@ void command_store_stopped(const struct options *o, const struct cases_of *verb,
 void command_store_part(const struct options *o, const struct cases *cases);
 enum status command_rinse(const struct options *o);
 enum status command_read(const struct options *o);
+enum status command_life(const struct options *o);
 
 /* The number of the signal that asked to stop, 0 as long as none did; set by main's handler. */
 extern volatile sig_atomic_t command_stop;

@@ -134,11 +134,23 @@ static const struct verb verbs[] = {
           "silica, as the answer proposes them.",
       .takes = TAKES_SET | TAKES_TABLE | TAKES_READINGS,
       .act = command_read },
+    { .name = "life",
+      .operand = "FILE",
+      .question = "When does each cartridge end, why, and how sure is that?  What would help?",
+      .more = "Examples:\n"
+              "  leat life pond.cfg\n"
+              "  leat life pond.cfg --set 'feed.pH={ value = 7.1; sd = 0.1; }'\n"
+              "  leat life pond.cfg --samples 1024 --jobs 4 -o pond-life\n"
+              "Writes no file without -o.  Nobody comes, no dated event falls: parts as they would "
+              "last by themselves.",
+      .takes = TAKES_OUTPUT | TAKES_SET | TAKES_SEED | TAKES_TABLE | TAKES_SAMPLES,
+      .leaves_results = true,
+      .act = command_life },
 };
 
 enum { VERBS = sizeof verbs / sizeof verbs[0] };
 
-static const char *const later[] = { "life", "along", "show", "sweep", "report", "fit" };
+static const char *const later[] = { "along", "show", "sweep", "report", "fit" };
 
 enum { LATER = sizeof later / sizeof later[0] };
 

@@ -34,6 +34,7 @@ struct options {
     int jobs;                       /* threads; 0: as many as there are */
     long years;                     /* simulated with random faults; 0: none */
     int part, parts;                /* --shard; 0 of 0 if not given */
+    int samples;                    /* 0: the verb's own choice */
     bool triples, safeguards;
     enum format format;
     bool force, no_figures, terminal, list, quiet;
@@ -54,7 +55,8 @@ enum {
     TAKES_CASES = 1 << 8,  /* --jobs, --triples, --safeguards, --years, --keep, --resume, --shard */
     TAKES_AWAY = 1 << 9,   /* --span, --leaving, --jobs */
     TAKES_JOBS = 1 << 10,  /* --jobs alone */
-    TAKES_READINGS = 1 << 11 /* --flow, --drain, --pressure, --temperature, --also, --at */
+    TAKES_READINGS = 1 << 11, /* --flow, --drain, --pressure, --temperature, --also, --at */
+    TAKES_SAMPLES = 1 << 12 /* --jobs, --samples */
 };
 
 struct verb {
