@@ -368,6 +368,32 @@ const struct damage *campaign_normal(const struct campaign *c)
     return &c->normal;
 }
 
+/* ---- before leaving ----------------------------------------------------------------------------
+ */
+
+enum status campaign_change(const struct campaign *c, const struct campaign_change *how,
+                            struct campaign **out)
+{
+    struct campaign *changed = malloc(sizeof *changed);
+    if (!changed)
+        return STATUS_MEMORY;
+    *changed = *c;
+    how->plant(how->self, &changed->plant);
+    enum status status = STATUS_OK;
+    for (int i = 0; i < changed->moments && status == STATUS_OK; i++)
+        status = how->moment(how->self, &changed->plant, &changed->plan, &changed->moment[i]);
+    if (status == STATUS_OK)
+        *out = changed;
+    else
+        free(changed);
+    return status;
+}
+
+void campaign_set_span(struct campaign *c, double span)
+{
+    c->options.span = span;
+}
+
 /* ---- one trial --------------------------------------------------------------------------------
  */
 

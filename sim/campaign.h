@@ -74,6 +74,21 @@ const struct damage *campaign_normal(const struct campaign *c); /* of a year wit
 struct damage campaign_try(const struct campaign *c, const struct trial *t,
                            const struct observer *observer);
 
+/* What a person changes before leaving: the plant, and then each moment, which is brought on. */
+struct campaign_change {
+    void (*plant)(const void *self, struct plant *p);
+    enum status (*moment)(const void *self, const struct plant *p, const struct plan *plan,
+                          struct moment_saved *m);
+    const void *self;
+};
+
+/* A copy of a campaign whose trials go on from there; campaign_free it. */
+enum status campaign_change(const struct campaign *c, const struct campaign_change *how,
+                            struct campaign **out);
+
+/* The span of the trials to come [s]. */
+void campaign_set_span(struct campaign *c, double span);
+
 /* Calls work(i) for each i of n, on all threads; results must go to places of their own.  False if a
  * person stopped it. */
 bool campaign_all(const struct campaign *c, long n, void (*work)(void *self, long i), void *self);

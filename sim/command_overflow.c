@@ -9,6 +9,7 @@
 #include "picture.h"
 #include "progress.h"
 #include "render.h"
+#include "routes.h"
 #include "safeguard.h"
 #include "screen.h"
 #include "text.h"
@@ -23,6 +24,7 @@ static enum status complain(const char *words, enum status status)
 struct session {
     const struct options *options;
     struct overflow_found *found;
+    struct routes routes;
     struct safeguards more;
     json_t *json;
     struct picture *picture; /* only if it is shown or kept */
@@ -120,6 +122,8 @@ static void tell(const struct session *s)
     }
     char file[4096];
     overflow_print(s->found, stdout);
+    if (o->years > 0)
+        routes_print(&s->routes, stdout);
     if (o->safeguards)
         safeguard_print(&s->more, &s->found->scenario->plan.prices, stdout);
     if (o->terminal)
@@ -144,6 +148,8 @@ static enum status find(struct session *s, const struct scenario *scenario)
                                               .progress_self = &progress,
                                               .stop = &command_stop };
     enum status status = overflow_find(s->found, scenario, &options);
+    if (status == STATUS_OK && o->years > 0)
+        status = routes_find(&s->routes, s->found, o->years, o->seed);
     if (status == STATUS_OK && o->safeguards)
         status = safeguard_try(s->found, &options, &s->more);
     progress_end(&progress);
@@ -156,6 +162,8 @@ static enum status prepare(struct session *s)
     s->json = overflow_json(s->found);
     if (!s->json)
         return STATUS_MEMORY;
+    if (o->years > 0)
+        json_object_set_new(s->json, "simulated_years", routes_json(&s->routes));
     if (o->safeguards)
         json_object_set_new(s->json, "safeguards",
                             safeguard_json(&s->more, &s->found->scenario->plan.prices));

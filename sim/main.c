@@ -76,12 +76,22 @@ static const struct verb verbs[] = {
       .takes = TAKES_OUTPUT | TAKES_FIGURES | TAKES_SET | TAKES_SEED | TAKES_TABLE | TAKES_CASES,
       .leaves_results = true,
       .act = command_overflow },
+    { .name = "away",
+      .operand = "FILE",
+      .question = "May I leave, and what must I do before?  Writes no file.",
+      .more = "Examples:\n"
+              "  leat away pond.cfg\n"
+              "  leat away pond.cfg --span \"10 days\" --leaving 2026-07-04\n"
+              "The span is clock.away of the scenario if --span says no other.  Exit status 1: "
+              "without any fault a limit of the scenario is broken meanwhile.",
+      .takes = TAKES_SET | TAKES_SEED | TAKES_TABLE | TAKES_AWAY,
+      .act = command_away },
 };
 
 enum { VERBS = sizeof verbs / sizeof verbs[0] };
 
-static const char *const later[] = { "life",  "away",   "read", "rinse", "along",
-                                     "show",     "sweep", "report", "fit",  "gather" };
+static const char *const later[] = { "life",  "read",   "rinse", "along", "show",
+                                     "sweep", "report", "fit",   "gather" };
 
 enum { LATER = sizeof later / sizeof later[0] };
 

@@ -30,11 +30,14 @@ enum {
     KEY_JOBS,
     KEY_TRIPLES,
     KEY_SAFEGUARDS,
+    KEY_SPAN,
+    KEY_LEAVING,
+    KEY_YEARS,
     KEY_NO_COLOR,
     KEY_USAGE
 };
 
-enum { TAKES_ALWAYS = -1, JOBS_MAX = 1024 };
+enum { TAKES_ALWAYS = -1, JOBS_MAX = 1024, YEARS_PRESET = 1000, YEARS_MAX = 1000000 };
 
 static const struct row {
     int takes; /* any of these verbs' bits */
@@ -51,10 +54,18 @@ static const struct row {
     { TAKES_PIECES, { "until", KEY_UNTIL, "MOMENT", 0, "stop at \"100 days\" or a date", 1 } },
     { TAKES_PIECES,
       { "resume", KEY_RESUME, "DIR", 0, "go on with the run that stopped in that folder", 1 } },
-    { TAKES_CASES, { "jobs", KEY_JOBS, "N", 0, "threads; all there are if not given", 1 } },
+    { TAKES_AWAY, { "span", KEY_SPAN, "TIME", 0, "away for \"14 days\"; else clock.away", 1 } },
+    { TAKES_AWAY,
+      { "leaving", KEY_LEAVING, "MOMENT", 0, "leave at \"100 days\" or a date; else the worst",
+        1 } },
+    { TAKES_CASES | TAKES_AWAY,
+      { "jobs", KEY_JOBS, "N", 0, "threads; all there are if not given", 1 } },
     { TAKES_CASES, { "triples", KEY_TRIPLES, NULL, 0, "try three faults at once, too", 1 } },
     { TAKES_CASES,
       { "safeguards", KEY_SAFEGUARDS, NULL, 0, "try what further protections would buy, too", 1 } },
+    { TAKES_CASES,
+      { "years", KEY_YEARS, "N", 0, "simulate as many years with random faults (1000; 0: none)",
+        1 } },
     { TAKES_FIGURES, { "no-figures", KEY_NO_FIGURES, NULL, 0, "draw no pictures", 1 } },
     { TAKES_FIGURES, { "terminal", KEY_TERMINAL, NULL, 0, "draw the pictures as text, too", 1 } },
     { TAKES_TABLE, { "format", KEY_FORMAT, "FORM", 0, "table (for people) or json", 1 } },
@@ -123,6 +134,18 @@ static error_t read_jobs(struct options *o, const char *text, struct argp_state 
         return 0;
     }
     argp_error(state, "--jobs needs a whole number from 1 to %d", JOBS_MAX);
+    return EINVAL;
+}
+
+static error_t read_years(struct options *o, const char *text, struct argp_state *state)
+{
+    char *end;
+    const long years = strtol(text, &end, 10);
+    if (text[0] >= '0' && text[0] <= '9' && *end == '\0' && years <= YEARS_MAX) {
+        o->years = years;
+        return 0;
+    }
+    argp_error(state, "--years needs a whole number from 0 to %d", YEARS_MAX);
     return EINVAL;
 }
 
@@ -206,6 +229,12 @@ static error_t read_key(int key, char *arg, struct argp_state *state)
     case KEY_UNTIL:
         r->out->until = arg;
         return 0;
+    case KEY_SPAN:
+        r->out->span = arg;
+        return 0;
+    case KEY_LEAVING:
+        r->out->leaving = arg;
+        return 0;
     case KEY_RESUME:
         r->out->resume = arg;
         return 0;
@@ -215,6 +244,8 @@ static error_t read_key(int key, char *arg, struct argp_state *state)
         return read_seed(r->out, arg, state);
     case KEY_JOBS:
         return read_jobs(r->out, arg, state);
+    case KEY_YEARS:
+        return read_years(r->out, arg, state);
     case KEY_FORMAT:
         return read_format(r, arg, state);
     case 'h':
@@ -250,7 +281,7 @@ enum status options_parse(const struct verb *v, int argc, char *argv[], struct o
     char name[64] = "leat ", doc[2048] = "";
     text_append(name, sizeof name, "%s", v->name);
     text_append(doc, sizeof doc, "%s\v%s", v->question, v->more);
-    *o = (struct options){ 0 };
+    *o = (struct options){ .years = YEARS_PRESET };
     struct reading r = { .verb = v, .out = o };
     const struct argp argp = { .options = taken,
                                .parser = read_key,

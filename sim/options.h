@@ -19,11 +19,13 @@ struct options {
     const char *output;             /* folder; NULL: the verb's own choice */
     const char *from;               /* embedded scenario; NULL: the first */
     const char *until;              /* moment at which a run stops; NULL: the end */
+    const char *span, *leaving;     /* of away: how long, from when; NULL: not said */
     const char *resume;             /* results folder of a run that stopped; NULL: from the start */
     const char *sets[SETS_MAX + 1]; /* "key=value", ended by NULL */
     int set_count;
     unsigned long seed;
     int jobs;                       /* threads; 0: as many as there are */
+    long years;                     /* simulated with random faults; 0: none */
     bool triples, safeguards;
     enum format format;
     bool force, no_figures, terminal, list, quiet;
@@ -41,7 +43,8 @@ enum {
     TAKES_CSV = 1 << 5,   /* --format csv as well */
     TAKES_NEW = 1 << 6,   /* --from, --list */
     TAKES_PIECES = 1 << 7, /* --until, --resume */
-    TAKES_CASES = 1 << 8   /* --jobs, --triples, --safeguards */
+    TAKES_CASES = 1 << 8,  /* --jobs, --triples, --safeguards, --years */
+    TAKES_AWAY = 1 << 9    /* --span, --leaving, --jobs */
 };
 
 struct verb {

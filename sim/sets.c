@@ -279,6 +279,14 @@ enum status sets_search(struct sets *sets, const struct campaign *c, const struc
     return triples ? search_triples(&s) : STATUS_OK;
 }
 
+enum status sets_search_singles(struct sets *sets, const struct campaign *c, const struct plant *p)
+{
+    *sets = (struct sets){ 0 };
+    sets->hazards = hazard_list(p, sets->hazard);
+    struct search s = { .sets = sets, .campaign = c };
+    return search_singles(&s);
+}
+
 void sets_free(struct sets *s)
 {
     free(s->pair);

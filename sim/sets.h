@@ -40,6 +40,8 @@ bool sets_spills(const struct set *s);
 /* STATUS_INTERRUPTED if a person stopped it; sets_free it then, too. */
 enum status sets_search(struct sets *s, const struct campaign *c, const struct plant *p,
                         bool triples);
+/* The same of single hazards only. */
+enum status sets_search_singles(struct sets *s, const struct campaign *c, const struct plant *p);
 void sets_free(struct sets *s);
 
 /* "float valve sticks open + overflow pipe blocked" */

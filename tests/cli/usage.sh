@@ -21,7 +21,7 @@ expect "--version is no fault" 0 --version
 says "the version comes first" out "leat "
 says "the version names the licence" out "GPL"
 
-for verb in new check run; do
+for verb in new check run away; do
     expect "$verb --help is no fault" 0 $verb --help
     says "$verb --help has examples" out "Examples:"
     says "$verb --help says how it is called" out "Usage: leat $verb [OPTION...]"
@@ -36,7 +36,7 @@ for verb in new check run; do
     silent "$verb prints nothing then" out
 done
 
-for verb in life away read rinse along show sweep report fit gather; do
+for verb in life read rinse along show sweep report fit gather; do
     expect "$verb is a fault" 64 $verb short.cfg
     says "$verb is known, but not in this version" err "$verb is known, but not in this version"
 done
