@@ -65,14 +65,18 @@ static const struct verb verbs[] = {
     { .name = "overflow",
       .operand = "FILE",
       .question = "Can the tank overflow, by which faults, and how likely?  Pictures with -o.",
-      .more = "Examples:\n"
-              "  leat overflow pond.cfg\n"
-              "  leat overflow pond.cfg --set 'storage.overflow=\"standpipe\"'\n"
-              "  leat overflow pond.cfg --safeguards\n"
-              "  leat overflow pond.cfg -o pond-overflow --terminal\n"
-              "  leat overflow pond.cfg --format json --jobs 2\n"
-              "Every fault and every pair of faults, from the worst moments of a normal year.  "
-              "Without -o no file is written.",
+      .more =
+          "Examples:\n"
+          "  leat overflow pond.cfg\n"
+          "  leat overflow pond.cfg --set 'storage.overflow=\"standpipe\"'\n"
+          "  leat overflow pond.cfg --safeguards\n"
+          "  leat overflow pond.cfg -o pond-overflow --terminal\n"
+          "  leat overflow pond.cfg --format json --jobs 2\n"
+          "  leat overflow pond.cfg --safeguards --keep pond-cases\n"
+          "  leat overflow pond.cfg --shard 2/3 --keep part-2\n"
+          "Every fault and every pair of faults, from the worst moments of a normal year.  "
+          "Without -o and --keep no file is written.  What is in the folder of --keep is not run "
+          "again: after a kill the same command goes on.  Parts are joined by leat gather.",
       .takes = TAKES_OUTPUT | TAKES_FIGURES | TAKES_SET | TAKES_SEED | TAKES_TABLE | TAKES_CASES,
       .leaves_results = true,
       .act = command_overflow },
@@ -86,12 +90,26 @@ static const struct verb verbs[] = {
               "without any fault a limit of the scenario is broken meanwhile.",
       .takes = TAKES_SET | TAKES_SEED | TAKES_TABLE | TAKES_AWAY,
       .act = command_away },
+    { .name = "gather",
+      .operand = "DIR...",
+      .question = "What do the parts of a campaign say together?  As if it had not been split.",
+      .more =
+          "Examples:\n"
+          "  leat gather part-1 part-2 part-3\n"
+          "  leat gather part-* --format json\n"
+          "  leat gather part-* -o pond-overflow\n"
+          "The folders are those of --keep, one a part (--shard).  What no part could know (the "
+          "best two safeguards together) is run here.",
+      .many = true,
+      .takes = TAKES_OUTPUT | TAKES_FIGURES | TAKES_TABLE | TAKES_JOBS,
+      .leaves_results = true,
+      .act = command_gather },
 };
 
 enum { VERBS = sizeof verbs / sizeof verbs[0] };
 
-static const char *const later[] = { "life",  "read",   "rinse", "along", "show",
-                                     "sweep", "report", "fit",   "gather" };
+static const char *const later[] = { "life", "read",  "rinse",  "along",
+                                     "show", "sweep", "report", "fit" };
 
 enum { LATER = sizeof later / sizeof later[0] };
 

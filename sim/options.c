@@ -30,6 +30,8 @@ enum {
     KEY_JOBS,
     KEY_TRIPLES,
     KEY_SAFEGUARDS,
+    KEY_KEEP,
+    KEY_SHARD,
     KEY_SPAN,
     KEY_LEAVING,
     KEY_YEARS,
@@ -37,7 +39,13 @@ enum {
     KEY_USAGE
 };
 
-enum { TAKES_ALWAYS = -1, JOBS_MAX = 1024, YEARS_PRESET = 1000, YEARS_MAX = 1000000 };
+enum {
+    TAKES_ALWAYS = -1,
+    JOBS_MAX = 1024,
+    YEARS_PRESET = 1000,
+    YEARS_MAX = 1000000,
+    PARTS_MAX = 1000
+};
 
 static const struct row {
     int takes; /* any of these verbs' bits */
@@ -52,13 +60,16 @@ static const struct row {
     { TAKES_SEED,
       { "seed", KEY_SEED, "N", 0, "where chance starts from, noted in the manifest", 1 } },
     { TAKES_PIECES, { "until", KEY_UNTIL, "MOMENT", 0, "stop at \"100 days\" or a date", 1 } },
-    { TAKES_PIECES,
+    { TAKES_PIECES | TAKES_CASES,
       { "resume", KEY_RESUME, "DIR", 0, "go on with the run that stopped in that folder", 1 } },
+    { TAKES_CASES,
+      { "keep", KEY_KEEP, "DIR", 0, "keep what is found in that folder, to go on if killed", 1 } },
+    { TAKES_CASES, { "shard", KEY_SHARD, "K/N", 0, "run part K of N only; needs --keep", 1 } },
     { TAKES_AWAY, { "span", KEY_SPAN, "TIME", 0, "away for \"14 days\"; else clock.away", 1 } },
     { TAKES_AWAY,
       { "leaving", KEY_LEAVING, "MOMENT", 0, "leave at \"100 days\" or a date; else the worst",
         1 } },
-    { TAKES_CASES | TAKES_AWAY,
+    { TAKES_CASES | TAKES_AWAY | TAKES_JOBS,
       { "jobs", KEY_JOBS, "N", 0, "threads; all there are if not given", 1 } },
     { TAKES_CASES, { "triples", KEY_TRIPLES, NULL, 0, "try three faults at once, too", 1 } },
     { TAKES_CASES,
@@ -149,6 +160,23 @@ static error_t read_years(struct options *o, const char *text, struct argp_state
     return EINVAL;
 }
 
+/* "2/3" */
+static error_t read_shard(struct options *o, const char *text, struct argp_state *state)
+{
+    char *end;
+    const long part = strtol(text, &end, 10);
+    const bool slash = text[0] >= '0' && text[0] <= '9' && end[0] == '/' && end[1] >= '0';
+    const long parts = slash && end[1] <= '9' ? strtol(end + 1, &end, 10) : 0;
+    if (*end == '\0' && part >= 1 && part <= parts && parts <= PARTS_MAX) {
+        o->part = (int)part;
+        o->parts = (int)parts;
+        return 0;
+    }
+    argp_error(state, "--shard needs a part and how many there are, such as 2/3; %d at most",
+               PARTS_MAX);
+    return EINVAL;
+}
+
 static error_t read_format(struct reading *r, const char *text, struct argp_state *state)
 {
     const bool csv = r->verb->takes & TAKES_CSV;
@@ -167,13 +195,18 @@ static error_t read_operand(struct reading *r, const char *text, struct argp_sta
         argp_error(state, "%s takes no name", r->verb->name);
         return EINVAL;
     }
+    const bool more = r->verb->many && r->out->operand_count < OPERANDS_MAX;
     if (text[0] == '\0')
         argp_error(state, "an empty text is no %s", r->verb->operand);
-    else if (r->out->operand)
+    else if (r->out->operand && !more)
         argp_error(state, "one %s at a time", r->verb->operand);
-    else
-        r->out->operand = text;
-    return r->out->operand == text ? 0 : EINVAL;
+    else {
+        r->out->operand = r->out->operand ? r->out->operand : text;
+        if (r->verb->many)
+            r->out->operands[r->out->operand_count++] = text;
+        return 0;
+    }
+    return EINVAL;
 }
 
 /* ---- argp -------------------------------------------------------------------------------------
@@ -192,6 +225,19 @@ static error_t answer(struct options *o, struct argp_state *state, unsigned help
 
 static error_t end(const struct reading *r, struct argp_state *state)
 {
+    const struct options *o = r->out;
+    if (o->keep && o->resume && !o->answered) {
+        argp_error(state, "--resume names the folder already: leave out --keep");
+        return EINVAL;
+    }
+    if (o->parts > 0 && !o->keep && !o->resume && !o->answered) {
+        argp_error(state, "--shard needs a folder for what the part finds: --keep DIR");
+        return EINVAL;
+    }
+    if (o->parts > 0 && (o->output || o->terminal) && !o->answered) {
+        argp_error(state, "a part has no answer to put into a folder or to draw: leat gather has");
+        return EINVAL;
+    }
     if (r->out->operand || r->out->answered || r->out->list || !r->verb->operand)
         return 0;
     argp_error(state, "which %s?", r->verb->operand);
@@ -238,6 +284,11 @@ static error_t read_key(int key, char *arg, struct argp_state *state)
     case KEY_RESUME:
         r->out->resume = arg;
         return 0;
+    case KEY_KEEP:
+        r->out->keep = arg;
+        return 0;
+    case KEY_SHARD:
+        return read_shard(r->out, arg, state);
     case KEY_SET:
         return read_set(r->out, arg, state);
     case KEY_SEED:

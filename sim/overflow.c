@@ -6,6 +6,9 @@
 
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
+
+#include "cases.h"
 
 static const double DAY = 86400.0;  /* s */
 static const double ORIFICE = 0.62; /* discharge coefficient of an open end */
@@ -52,6 +55,21 @@ struct inflow overflow_inflow(const struct plant *p)
     return in;
 }
 
+/* All parts of a campaign must start from the same moments, to the bit. */
+static enum status same_normal_year(const struct campaign *c)
+{
+    double number[1 + MOMENTS_MAX * (1 + X_COUNT)];
+    size_t n = 0;
+    number[n++] = campaign_cycle(c);
+    for (int i = 0; i < campaign_moments(c); i++) {
+        const struct moment_saved *m = campaign_moment(c, i);
+        number[n++] = m->t;
+        memcpy(&number[n], m->saved.state.x, sizeof m->saved.state.x);
+        n += X_COUNT;
+    }
+    return cases_agree(c, "normal year", number, n * sizeof number[0]);
+}
+
 enum status overflow_find(struct overflow_found *f, const struct scenario *s,
                           const struct overflow_options *options)
 {
@@ -59,16 +77,23 @@ enum status overflow_find(struct overflow_found *f, const struct scenario *s,
     f->span = options->span > 0.0 ? options->span : s->plan.risk.unattended;
     const struct campaign_options campaign = { .span = f->span,
                                                .jobs = options->jobs,
-                                               .progress = options->progress,
-                                               .progress_self = options->progress_self,
-                                               .stop = options->stop };
+                                               .progress = progress_stage_show,
+                                               .progress_self = &f->stage,
+                                               .stage = &f->stage,
+                                               .stop = options->stop,
+                                               .cases = options->cases,
+                                               .name = options->name };
+    f->stage = (struct progress_stage){ options->progress, options->progress_self, 0.0, 0.0 };
     const struct inflow in = overflow_inflow(&s->plant);
     f->least_inflow = in.least;
     f->burst_product = in.most;
     f->worst_inflow = in.worst;
     f->burst_supply = burst_of(&s->plant);
     TRY(campaign_create(&s->plant, &s->plan, &campaign, &f->campaign));
+    TRY(same_normal_year(f->campaign));
     TRY(sets_search(&f->sets, f->campaign, &s->plant, options->triples));
+    if (cases_partial(options->cases))
+        return STATUS_OK;
     return chance_reckon(&f->chances, &f->sets, &s->plan, 1.0 / campaign_cycle(f->campaign),
                          options->seed);
 }

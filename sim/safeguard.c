@@ -9,6 +9,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "cases.h"
+
 static const double YEAR = 365.25 * 86400.0; /* s */
 
 static bool is_short(const struct overflow_found *f)
@@ -40,13 +42,15 @@ static void price(const struct prices *p, const struct safeguard_row *without, d
     row->per_spill = row->avoided > 0.0 ? money / row->avoided : NAN;
 }
 
-static enum status find_with(const struct scenario *s, const struct overflow_options *options,
-                             struct safeguard_row *row)
+static enum status find_with(const struct scenario *s, const struct overflow_options *given,
+                             const char *name, struct safeguard_row *row)
 {
+    struct overflow_options options = *given;
+    options.name = name;
     struct overflow_found *f = calloc(1, sizeof *f);
     if (!f)
         return STATUS_MEMORY;
-    const enum status status = overflow_find(f, s, options);
+    const enum status status = overflow_find(f, s, &options);
     if (status == STATUS_OK)
         sum_up(f, row);
     overflow_free(f);
@@ -66,8 +70,8 @@ static int by_gain(const void *a, const void *b)
 }
 
 static enum status try_each(const struct overflow_found *found,
-                            const struct overflow_options *options, struct scenario *s,
-                            struct safeguards *out)
+                            const struct overflow_options *options, struct progress_stage *stage,
+                            struct scenario *s, struct safeguards *out)
 {
     const struct prices *prices = &s->plan.prices;
     for (int kind = 0; kind < SAFEGUARD_KINDS; kind++) {
@@ -77,7 +81,10 @@ static enum status try_each(const struct overflow_found *found,
         if (!safeguard_add(row->kind, &s->plant, found, row->words))
             continue;
         out->rows++;
-        TRY(find_with(s, options, row));
+        char name[CASES_NAME];
+        snprintf(name, sizeof name, "safeguard %d", kind + 1);
+        progress_stage_next(stage, 1.0, SAFEGUARD_KINDS - kind);
+        TRY(find_with(s, options, name, row));
         price(prices, &out->without, prices->safeguard[kind], row);
     }
     qsort(out->row, (size_t)out->rows, sizeof out->row[0], by_gain);
@@ -96,14 +103,19 @@ static enum status try_both(const struct overflow_found *found,
             return STATUS_OK;
     out->two = true;
     snprintf(out->both.words, SAFEGUARD_WORDS, "the first two together");
-    TRY(find_with(s, options, &out->both));
+    TRY(find_with(s, options, "best two", &out->both));
     price(&s->plan.prices, &out->without, out->row[0].price + out->row[1].price, &out->both);
     return STATUS_OK;
 }
 
-enum status safeguard_try(const struct overflow_found *found,
-                          const struct overflow_options *options, struct safeguards *out)
+enum status safeguard_try(const struct overflow_found *found, const struct overflow_options *given,
+                          struct safeguards *out)
 {
+    struct progress_stage stage = { given->progress, given->progress_self, SAFEGUARD_BEFORE,
+                                    SAFEGUARD_BEFORE };
+    struct overflow_options options = *given;
+    options.progress = progress_stage_show;
+    options.progress_self = &stage;
     memset(out, 0, sizeof *out);
     snprintf(out->without.words, SAFEGUARD_WORDS, "as it is");
     sum_up(found, &out->without);
@@ -111,9 +123,12 @@ enum status safeguard_try(const struct overflow_found *found,
     if (!s)
         return STATUS_MEMORY;
     *s = *found->scenario; /* what it owns stays the other's */
-    enum status status = try_each(found, options, s, out);
-    if (status == STATUS_OK)
-        status = try_both(found, options, s, out);
+    enum status status = try_each(found, &options, &stage, s, out);
+    /* a part does not know which are the best: whoever gathers tries them */
+    if (status == STATUS_OK && out->rows > 1 && !cases_partial(options.cases)) {
+        progress_stage_next(&stage, 1.0, 0.0);
+        status = try_both(found, &options, s, out);
+    }
     free(s);
     return status;
 }

@@ -28,6 +28,9 @@ struct safeguards {
     struct safeguard_row both;
 };
 
+/* Share of the progress that the plant as it is should have, when safeguards are tried after it. */
+#define SAFEGUARD_BEFORE 0.125
+
 /* `found` is the plant as it is.  STATUS_INTERRUPTED if a person stopped it. */
 enum status safeguard_try(const struct overflow_found *found, const struct overflow_options *options,
                           struct safeguards *out);

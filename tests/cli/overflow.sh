@@ -39,6 +39,7 @@ expect "a high switch with a valve of its own" 0 overflow guarded.cfg -q --seed 
 says "no single fault then" out "NOT BY ONE FAULT"
 says "but a pair" out "feed solenoid sticks open + high switch shows dry"
 
+expect "no number of years" 64 overflow line.cfg --years many
 "$leat" overflow guarded.cfg -q --seed 7 --safeguards --set 'prices.currency="EUR"' \
     --set prices.safeguards.overflow_pipe=40 --set prices.safeguards.drip_pan=5 >out 2>err
 says "a price is shown" out "40 EUR"
