@@ -48,7 +48,6 @@ says "a missing price is told of" out "when prices.safeguards has all prices"
 sed 's/^risk = {/& rates = ( { part = "feed solenoid"; mode = "sticks open"; rate = "0 \/yr"; } );/' line.cfg >zero.cfg
 "$leat" overflow zero.cfg -q >out 2>err
 says "rates of nothing are not \"none found\"" out "never, by the rates that were given"
-expect "no number of years" 64 overflow line.cfg --years many
 # the folder
 expect "results in a folder" 0 overflow line.cfg -q --years 20 -o kept --terminal
 says "the folder is named" out "Results: kept/"
