@@ -297,11 +297,14 @@ void any_served(struct maker *m)
     any_fields(m, scenario_served_fields, by_hand);
     if (m->plant.topoff.kind == TOPOFF_PUMP && any_chance(m, 0.5))
         hose(m);
-    /* above where the pump stops, 9 mm at most, and below the usual rim */
-    if (m->plant.topoff.kind == TOPOFF_PUMP && any_chance(m, 0.3))
-        any_number(m, scenario_served_fields, "topoff_high_at", any_between(m, 0.011, 0.045));
-    else if (any_chance(m, m->share))
+    m->plant.topoff.high_at = NAN;
+    if (m->plant.topoff.kind == TOPOFF_PUMP && any_chance(m, 0.3)) {
+        /* above where the pump stops, 9 mm at most, and below the usual rim */
+        m->plant.topoff.high_at = any_between(m, 0.011, 0.045);
+        any_number(m, scenario_served_fields, "topoff_high_at", m->plant.topoff.high_at);
+    } else if (any_chance(m, m->share)) {
         any_number(m, scenario_served_fields, "freeboard", any_log(m, 0.01, 0.5));
+    }
     if (any_chance(m, 0.3))
         any_number(m, scenario_served_fields, "topoff_band", any_log(m, 1e-3, 1e-2));
     for (const struct field *f = scenario_served_cycles; f->key != NULL; f++)
