@@ -17,6 +17,12 @@ counts() {
     echo "$1 $2" >"$logs/counts/$name"
 }
 
+# What took long is told.
+took() {
+    seconds=$(($(date +%s) - began))
+    [ $seconds -lt 10 ] || echo ", $seconds s"
+}
+
 # failure WORDS LOG [LINES]: says so, with the end of the log.
 failure() {
     echo "FAILED $name: $1"
@@ -65,7 +71,7 @@ criterion_test() {
         failure "the sanitizer found a fault" "$found"
     else
         counts "$2" 0
-        echo "ok $name: $2"
+        echo "ok $name: $2$(took)"
     fi
 }
 
@@ -132,6 +138,7 @@ leak_test() {
 
 kind=$1
 shift
+began=$(date +%s)
 case $kind in
 criterion) criterion_test "$@" >"$said" ;;
 shell) shell_test "$@" >"$said" ;;

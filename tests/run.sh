@@ -88,13 +88,19 @@ configure_and_build "$build" -DCMAKE_BUILD_TYPE=Debug -DCMAKE_C_FLAGS_DEBUG="-O1
 rm -rf "$logs"
 mkdir -p "$logs" || exit 1
 
+# Scripts with the line "# release" run whole campaigns, for which sanitizers are too slow; -l lists those, -L
+# the others.
+list_scripts() {
+    grep "$1" '^# release$' tests/cli/*.sh tests/bad/run.sh | while read -r script; do
+        echo shell "$(echo "${script%.sh}" | tr / _)" "$script" "$LEAT"
+    done
+}
+
 # The longest first, so that none is left to run alone.
 list_tests() {
     echo leak "$build/tests/leak_selftest"
     echo shell layers_selftest tests/check_layers.sh selftest
-    for script in tests/cli/*.sh tests/bad/run.sh; do
-        echo shell "$(echo "${script%.sh}" | tr / _)" "$script" "$LEAT"
-    done
+    list_scripts -L
     echo shell layers tests/check_layers.sh
     for program in "$build"/tests/test_any "$build"/tests/test_* "$build"/tests/published_test_*; do
         [ ! -f "$program" ] || [ ! -x "$program" ] || echo criterion "$program"
@@ -121,6 +127,7 @@ configure_and_build "$root/build" -DCMAKE_BUILD_TYPE=Release -DLEAT_TESTS=ON
 # Many more random scenarios than the sanitizers have time for, and every scenario for real.
 export LEAT="$root/build/leat"
 {
+    list_scripts -l
     echo criterion "$root/build/tests/test_any"
     for scenario in scenarios/*.cfg; do
         echo scenario "$scenario"

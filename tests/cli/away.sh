@@ -2,6 +2,8 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 #
 # leat away: the answer in the first three lines, what it says of spans, and that it answers what applies.
+#
+# release
 . "$(dirname "$0")/common.inc"
 "$leat" new demo --from demo -q >/dev/null
 "$leat" new vacation --from vacation -q >/dev/null

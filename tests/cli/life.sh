@@ -3,6 +3,8 @@
 #
 # leat life: the answer in words, its screen, the same for any number of threads, its folder, and what it says
 # of bad input.  With --renew the golden screen is written anew.
+#
+# release
 renew=no
 golden=$(realpath "$(dirname "$0")/../golden")
 [ "${2-}" != --renew ] || renew=yes

@@ -5,6 +5,8 @@
 # folder, and what it says where it cannot rinse or judge.
 #   rinse.sh LEAT            compares
 #   rinse.sh LEAT --renew    writes the screen anew; say in the commit why it moved
+#
+# release
 golden=$(realpath "$(dirname "$0")/../golden")
 . "$(dirname "$0")/common.inc"
 cp "$golden/rinse.cfg" line.cfg

@@ -2,6 +2,8 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 #
 # leat overflow in parts and with kills: --shard, --keep, --resume and leat gather give the bytes of a run in one go.
+#
+# release
 . "$(dirname "$0")/common.inc"
 "$leat" new demo >out 2>err
 short='risk.unattended="3 h"'

@@ -3,6 +3,8 @@
 #
 # The parts of a campaign as a job array on a real Slurm of one node (docs/campaigns.md); skipped, with a word why,
 # where none can be started.
+#
+# release
 node=$(cd "$(dirname "$0")/.." && pwd)/slurm_node.sh
 . "$(dirname "$0")/common.inc"
 
