@@ -31,7 +31,7 @@ struct reckoning {
     double factor[HAZARDS_MAX]; /* of the present sample, on the median */
 };
 
-static int number_of(const struct hazard *h)
+int chance_number(const struct hazard *h)
 {
     return h->kind == HAZARD_POWER    ? RATES_POWER_CUT
            : h->kind == HAZARD_SUPPLY ? RATES_SUPPLY_CUT
@@ -234,7 +234,7 @@ enum status chance_reckon(struct chances *c, const struct sets *s, const struct 
     if (!samples || !c->row)
         return free(samples), STATUS_MEMORY;
     for (int i = 0; i < s->hazards; i++) {
-        r.which[i] = number_of(&s->hazard[i]);
+        r.which[i] = chance_number(&s->hazard[i]);
         r.rate[i] = rates_of(plan, r.which[i]);
         add_row(c, &s->single[i]);
     }
@@ -304,5 +304,11 @@ char *chance_words(const struct chance *c, char out[CHANCE_WORDS])
     once_in(c->high, high);
     out[0] = '\0';
     text_append(out, CHANCE_WORDS, c->mean > 0.0 ? "%s (%s to %s)" : "none found", mean, low, high);
+    return out;
+}
+
+char *chance_once(double frequency, char out[CHANCE_WORDS])
+{
+    once_in(frequency, out);
     return out;
 }

@@ -42,8 +42,12 @@ enum status chance_reckon(struct chances *c, const struct sets *s, const struct 
                           double demands, unsigned long seed);
 void chance_free(struct chances *c);
 
+/* A hazard's number in the table of rates. */
+int chance_number(const struct hazard *h);
+
 /* "about 2 a year", "1 in 300 years (1 in 2000 to 1 in 80)": two digits at most. */
 enum { CHANCE_WORDS = 160 };
 char *chance_words(const struct chance *c, char out[CHANCE_WORDS]);
+char *chance_once(double frequency, char out[CHANCE_WORDS]); /* "once in 300 years" */
 
 #endif

@@ -10,6 +10,7 @@
 #include "picture.h"
 #include "progress.h"
 #include "render.h"
+#include "routes.h"
 #include "safeguard.h"
 #include "screen.h"
 #include "text.h"
@@ -24,6 +25,7 @@ static enum status complain(const char *words, enum status status)
 struct session {
     const struct options *options;
     struct overflow_found *found;
+    struct routes routes;
     struct safeguards more;
     json_t *json;
     struct picture *picture; /* only if it is shown or kept */
@@ -122,6 +124,8 @@ static void tell(const struct session *s)
     }
     char file[4096];
     overflow_print(s->found, stdout);
+    if (o->years > 0)
+        routes_print(&s->routes, stdout);
     if (o->safeguards)
         safeguard_print(&s->more, stdout);
     if (o->terminal)
@@ -137,7 +141,7 @@ static void tell(const struct session *s)
 static struct cases_of cases_of(const struct options *o)
 {
     struct cases_of of = { .verb = "overflow" };
-    snprintf(of.options, sizeof of.options, "--seed %lu%s%s", o->seed,
+    snprintf(of.options, sizeof of.options, "--seed %lu --years %ld%s%s", o->seed, o->years,
              o->triples ? " --triples" : "", o->safeguards ? " --safeguards" : "");
     return of;
 }
@@ -146,7 +150,8 @@ bool command_overflow_read(struct options *o, const char *text)
 {
     o->triples = strstr(text, " --triples") != NULL;
     o->safeguards = strstr(text, " --safeguards") != NULL;
-    return sscanf(text, "--seed %lu", &o->seed) == 1 && strcmp(cases_of(o).options, text) == 0;
+    return sscanf(text, "--seed %lu --years %ld", &o->seed, &o->years) == 2 &&
+           strcmp(cases_of(o).options, text) == 0;
 }
 
 /* ---- finding ----------------------------------------------------------------------------------
@@ -156,8 +161,9 @@ static enum status find(struct session *s, const struct scenario *scenario)
 {
     const struct options *o = s->options;
     struct progress progress;
+    const double before = o->safeguards ? SAFEGUARD_BEFORE : 1.0;
     struct progress_stage stage = { progress_show, &progress, 0.0,
-                                    o->safeguards ? SAFEGUARD_BEFORE : 1.0 };
+                                    o->years > 0 ? 0.5 * before : before };
     progress_begin(&progress, !o->quiet);
     const struct overflow_options options = { .triples = o->triples,
                                               .jobs = o->jobs,
@@ -167,6 +173,12 @@ static enum status find(struct session *s, const struct scenario *scenario)
                                               .stop = &command_stop,
                                               .cases = s->cases };
     enum status status = overflow_find(s->found, scenario, &options);
+    if (status == STATUS_OK && o->years > 0) {
+        stage.from = stage.to;
+        stage.to = before;
+        status = routes_find(&s->routes, s->found, o->years, o->seed);
+    }
+    stage.from = 0.0; /* safeguards know where they begin */
     stage.to = 1.0;
     if (status == STATUS_OK && o->safeguards)
         status = safeguard_try(s->found, &options, &s->more);
@@ -180,6 +192,8 @@ static enum status prepare(struct session *s)
     s->json = overflow_json(s->found);
     if (!s->json)
         return STATUS_MEMORY;
+    if (o->years > 0)
+        json_object_set_new(s->json, "simulated_years", routes_json(&s->routes));
     if (o->safeguards)
         json_object_set_new(s->json, "safeguards", safeguard_json(&s->more));
     return o->output || o->terminal ? picture_create(s->found, &s->picture) : STATUS_OK;

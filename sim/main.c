@@ -93,13 +93,12 @@ static const struct verb verbs[] = {
     { .name = "gather",
       .operand = "DIR...",
       .question = "What do the parts of a campaign say together?  As if it had not been split.",
-      .more =
-          "Examples:\n"
-          "  leat gather part-1 part-2 part-3\n"
-          "  leat gather part-* --format json\n"
-          "  leat gather part-* -o pond-overflow\n"
-          "The folders are those of --keep, one a part (--shard).  What no part could know (the "
-          "best two safeguards together) is run here.",
+      .more = "Examples:\n"
+              "  leat gather part-1 part-2 part-3\n"
+              "  leat gather part-* --format json\n"
+              "  leat gather part-* -o pond-overflow\n"
+              "The folders are those of --keep, one a part (--shard).  What no part could know "
+              "(weighted years, the best two safeguards together) is run here.",
       .many = true,
       .takes = TAKES_OUTPUT | TAKES_FIGURES | TAKES_TABLE | TAKES_JOBS,
       .leaves_results = true,

@@ -34,11 +34,18 @@ enum {
     KEY_SHARD,
     KEY_SPAN,
     KEY_LEAVING,
+    KEY_YEARS,
     KEY_NO_COLOR,
     KEY_USAGE
 };
 
-enum { TAKES_ALWAYS = -1, JOBS_MAX = 1024, PARTS_MAX = 1000 };
+enum {
+    TAKES_ALWAYS = -1,
+    JOBS_MAX = 1024,
+    PARTS_MAX = 1000,
+    YEARS_PRESET = 1000,
+    YEARS_MAX = 1000000
+};
 
 static const struct row {
     int takes; /* any of these verbs' bits */
@@ -67,6 +74,9 @@ static const struct row {
     { TAKES_CASES, { "triples", KEY_TRIPLES, NULL, 0, "try three faults at once, too", 1 } },
     { TAKES_CASES,
       { "safeguards", KEY_SAFEGUARDS, NULL, 0, "try what further protections would buy, too", 1 } },
+    { TAKES_CASES,
+      { "years", KEY_YEARS, "N", 0, "simulate as many years with random faults (1000; 0: none)",
+        1 } },
     { TAKES_FIGURES, { "no-figures", KEY_NO_FIGURES, NULL, 0, "draw no pictures", 1 } },
     { TAKES_FIGURES, { "terminal", KEY_TERMINAL, NULL, 0, "draw the pictures as text, too", 1 } },
     { TAKES_TABLE, { "format", KEY_FORMAT, "FORM", 0, "table (for people) or json", 1 } },
@@ -152,6 +162,18 @@ static error_t read_shard(struct options *o, const char *text, struct argp_state
     }
     argp_error(state, "--shard needs a part and how many there are, such as 2/3; %d at most",
                PARTS_MAX);
+    return EINVAL;
+}
+
+static error_t read_years(struct options *o, const char *text, struct argp_state *state)
+{
+    char *end;
+    const long years = strtol(text, &end, 10);
+    if (text[0] >= '0' && text[0] <= '9' && *end == '\0' && years <= YEARS_MAX) {
+        o->years = years;
+        return 0;
+    }
+    argp_error(state, "--years needs a whole number from 0 to %d", YEARS_MAX);
     return EINVAL;
 }
 
@@ -273,6 +295,8 @@ static error_t read_key(int key, char *arg, struct argp_state *state)
         return read_seed(r->out, arg, state);
     case KEY_JOBS:
         return read_jobs(r->out, arg, state);
+    case KEY_YEARS:
+        return read_years(r->out, arg, state);
     case KEY_FORMAT:
         return read_format(r, arg, state);
     case 'h':
@@ -308,7 +332,7 @@ enum status options_parse(const struct verb *v, int argc, char *argv[], struct o
     char name[64] = "leat ", doc[2048] = "";
     text_append(name, sizeof name, "%s", v->name);
     text_append(doc, sizeof doc, "%s\v%s", v->question, v->more);
-    *o = (struct options){ 0 };
+    *o = (struct options){ .years = YEARS_PRESET };
     struct reading r = { .verb = v, .out = o };
     const struct argp argp = { .options = taken,
                                .parser = read_key,

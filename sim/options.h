@@ -29,6 +29,7 @@ struct options {
     unsigned long seed;
     int jobs;                       /* threads; 0: as many as there are */
     int part, parts;                /* --shard; 0 of 0 if not given */
+    long years;                     /* simulated with random faults; 0: none */
     bool triples, safeguards;
     enum format format;
     bool force, no_figures, terminal, list, quiet;
@@ -46,9 +47,9 @@ enum {
     TAKES_CSV = 1 << 5,   /* --format csv as well */
     TAKES_NEW = 1 << 6,   /* --from, --list */
     TAKES_PIECES = 1 << 7, /* --until, --resume */
-    TAKES_CASES = 1 << 8,  /* --jobs, --triples, --safeguards, --keep, --resume, --shard */
-    TAKES_AWAY = 1 << 9,   /* --span, --leaving, --jobs */
-    TAKES_JOBS = 1 << 10   /* --jobs alone */
+    TAKES_CASES = 1 << 8, /* --jobs, --triples, --safeguards, --years, --keep, --resume, --shard */
+    TAKES_AWAY = 1 << 9,  /* --span, --leaving, --jobs */
+    TAKES_JOBS = 1 << 10  /* --jobs alone */
 };
 
 struct verb {
