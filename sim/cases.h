@@ -18,7 +18,7 @@ enum { CASES_NAME = 48, CASES_OPTIONS = 160, CASES_PARTS_MAX = 1000, CASES_WORDS
 struct cases_list {
     const char *name;           /* the same in every run; the campaign's name stands in front */
     long count;
-    size_t size;                /* of one result: no pointers, and no gaps where parts are compared */
+    size_t size;                /* of one result: plain bytes without gaps or pointers */
     void *results;              /* count of them; those that stay unknown are not touched */
     const bool *wanted;         /* NULL: all */
     bool everywhere;            /* every part runs all of them: cheap, and others depend on them */

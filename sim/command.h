@@ -35,6 +35,9 @@ enum status command_store_open(const struct scenario *s, const struct options *o
 void command_store_stopped(const struct options *o, const struct cases_of *verb,
                            const struct cases *cases);
 void command_store_part(const struct options *o, const struct cases *cases);
+enum status command_rinse(const struct options *o);
+enum status command_read(const struct options *o);
+enum status command_life(const struct options *o);
 
 /* The number of the signal that asked to stop, 0 as long as none did; set by main's handler. */
 extern volatile sig_atomic_t command_stop;

@@ -127,7 +127,7 @@ static void tell(const struct session *s)
     if (o->years > 0)
         routes_print(&s->routes, stdout);
     if (o->safeguards)
-        safeguard_print(&s->more, stdout);
+        safeguard_print(&s->more, &s->found->scenario->plan.prices, stdout);
     if (o->terminal)
         picture_text(s->picture, stdout);
     tell_folder(s);
@@ -195,7 +195,8 @@ static enum status prepare(struct session *s)
     if (o->years > 0)
         json_object_set_new(s->json, "simulated_years", routes_json(&s->routes));
     if (o->safeguards)
-        json_object_set_new(s->json, "safeguards", safeguard_json(&s->more));
+        json_object_set_new(s->json, "safeguards",
+                            safeguard_json(&s->more, &s->found->scenario->plan.prices));
     return o->output || o->terminal ? picture_create(s->found, &s->picture) : STATUS_OK;
 }
 

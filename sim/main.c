@@ -93,22 +93,64 @@ static const struct verb verbs[] = {
     { .name = "gather",
       .operand = "DIR...",
       .question = "What do the parts of a campaign say together?  As if it had not been split.",
-      .more = "Examples:\n"
-              "  leat gather part-1 part-2 part-3\n"
-              "  leat gather part-* --format json\n"
-              "  leat gather part-* -o pond-overflow\n"
-              "The folders are those of --keep, one a part (--shard).  What no part could know "
-              "(weighted years, the best two safeguards together) is run here.",
+      .more =
+          "Examples:\n"
+          "  leat gather part-1 part-2 part-3\n"
+          "  leat gather part-* --format json\n"
+          "  leat gather part-* -o pond-overflow\n"
+          "The folders are those of --keep, one a part (--shard).  What no part could know (the "
+          "best two safeguards together) is run here.",
       .many = true,
       .takes = TAKES_OUTPUT | TAKES_FIGURES | TAKES_TABLE | TAKES_JOBS,
       .leaves_results = true,
       .act = command_gather },
+    { .name = "rinse",
+      .operand = "FILE",
+      .question = "How should I rinse the membrane: when, how long, and does it pay?",
+      .more =
+          "Examples:\n"
+          "  leat rinse pond.cfg\n"
+          "  leat rinse pond.cfg --set 'prices.sewer=\"0 /m3\"'\n"
+          "  leat rinse pond.cfg -o pond-rinse\n"
+          "  leat rinse pond.cfg --format json --jobs 2\n"
+          "Every way of rinsing at its best, a map of interval by duration, and whether the answer "
+          "survives what nobody has measured.  Writes files only with -o.",
+      .takes = TAKES_OUTPUT | TAKES_SET | TAKES_TABLE | TAKES_JOBS,
+      .leaves_results = true,
+      .act = command_rinse },
+    { .name = "read",
+      .operand = "FILE",
+      .second = "FEED,PERMEATE,PRODUCT",
+      .question = "My meters show this: what is failing?  Writes no file.",
+      .more =
+          "Examples:\n"
+          "  leat read pond.cfg 245,13,0\n"
+          "  leat read pond.cfg 245,13,0 --drain \"90 mL/min\" --temperature \"8 degC\"\n"
+          "  leat read pond.cfg \"490 uS/cm,26 uS/cm,-\" --at 2026-07-01\n"
+          "  leat read pond.cfg 245,13,0 --also \"hardness=4 mg/L as CaCO3\"\n"
+          "Bare readings are ppm on the plant's meter; a dash, or nothing, is one not read (so "
+          "that -,13,0 is written ,13,0).  Keys of --also: "
+          "feed_again, permeate_again, product_again (by a second meter), throttled, ph, hardness, "
+          "silica, as the answer proposes them.",
+      .takes = TAKES_SET | TAKES_TABLE | TAKES_READINGS,
+      .act = command_read },
+    { .name = "life",
+      .operand = "FILE",
+      .question = "When does each cartridge end, why, and how sure is that?  What would help?",
+      .more = "Examples:\n"
+              "  leat life pond.cfg\n"
+              "  leat life pond.cfg --set 'feed.pH={ value = 7.1; sd = 0.1; }'\n"
+              "  leat life pond.cfg --samples 1024 --jobs 4 -o pond-life\n"
+              "Writes no file without -o.  Nobody comes, no dated event falls: parts as they would "
+              "last by themselves.",
+      .takes = TAKES_OUTPUT | TAKES_SET | TAKES_SEED | TAKES_TABLE | TAKES_SAMPLES,
+      .leaves_results = true,
+      .act = command_life },
 };
 
 enum { VERBS = sizeof verbs / sizeof verbs[0] };
 
-static const char *const later[] = { "life", "read",  "rinse",  "along",
-                                     "show", "sweep", "report", "fit" };
+static const char *const later[] = { "along", "show", "sweep", "report", "fit" };
 
 enum { LATER = sizeof later / sizeof later[0] };
 
@@ -131,7 +173,8 @@ static void print_help(FILE *out)
           out);
     for (int i = 0; i < VERBS; i++) {
         const int column =
-            fprintf(out, "  %s %s", verbs[i].name, verbs[i].operand ? verbs[i].operand : "");
+            fprintf(out, "  %s %s%s%s", verbs[i].name, verbs[i].operand ? verbs[i].operand : "",
+                    verbs[i].second ? " " : "", verbs[i].second ? verbs[i].second : "");
         screen_wrap(out, column, VERB_MARGIN, verbs[i].question);
     }
     char words[WORD_ROOM] = "";
@@ -145,8 +188,10 @@ static void print_help(FILE *out)
 static void print_usage(FILE *out)
 {
     for (int i = 0; i < VERBS; i++)
-        fprintf(out, "%s leat %s [OPTION...]%s%s\n", i == 0 ? "Usage:" : "   or:", verbs[i].name,
-                verbs[i].operand ? " " : "", verbs[i].operand ? verbs[i].operand : "");
+        fprintf(out, "%s leat %s [OPTION...]%s%s%s%s\n",
+                i == 0 ? "Usage:" : "   or:", verbs[i].name, verbs[i].operand ? " " : "",
+                verbs[i].operand ? verbs[i].operand : "", verbs[i].second ? " " : "",
+                verbs[i].second ? verbs[i].second : "");
 }
 
 static enum status unknown(const char *word)

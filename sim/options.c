@@ -35,6 +35,13 @@ enum {
     KEY_SPAN,
     KEY_LEAVING,
     KEY_YEARS,
+    KEY_FLOW,
+    KEY_DRAIN,
+    KEY_PRESSURE,
+    KEY_TEMPERATURE,
+    KEY_ALSO,
+    KEY_AT,
+    KEY_SAMPLES,
     KEY_NO_COLOR,
     KEY_USAGE
 };
@@ -42,9 +49,11 @@ enum {
 enum {
     TAKES_ALWAYS = -1,
     JOBS_MAX = 1024,
-    PARTS_MAX = 1000,
     YEARS_PRESET = 1000,
-    YEARS_MAX = 1000000
+    YEARS_MAX = 1000000,
+    PARTS_MAX = 1000,
+    SAMPLES_MIN = 32,
+    SAMPLES_MAX = 8192
 };
 
 static const struct row {
@@ -69,14 +78,25 @@ static const struct row {
     { TAKES_AWAY,
       { "leaving", KEY_LEAVING, "MOMENT", 0, "leave at \"100 days\" or a date; else the worst",
         1 } },
-    { TAKES_CASES | TAKES_AWAY | TAKES_JOBS,
+    { TAKES_CASES | TAKES_AWAY | TAKES_JOBS | TAKES_SAMPLES,
       { "jobs", KEY_JOBS, "N", 0, "threads; all there are if not given", 1 } },
+    { TAKES_SAMPLES,
+      { "samples", KEY_SAMPLES, "N", 0, "runs for the range; 256 if not given", 1 } },
     { TAKES_CASES, { "triples", KEY_TRIPLES, NULL, 0, "try three faults at once, too", 1 } },
     { TAKES_CASES,
       { "safeguards", KEY_SAFEGUARDS, NULL, 0, "try what further protections would buy, too", 1 } },
     { TAKES_CASES,
       { "years", KEY_YEARS, "N", 0, "simulate as many years with random faults (1000; 0: none)",
         1 } },
+    { TAKES_READINGS, { "flow", KEY_FLOW, "FLOW", 0, "product, by jug and watch", 1 } },
+    { TAKES_READINGS, { "drain", KEY_DRAIN, "FLOW", 0, "to the drain, by jug and watch", 1 } },
+    { TAKES_READINGS,
+      { "pressure", KEY_PRESSURE, "PRESSURE", 0, "of the feed at the inlet, water running", 1 } },
+    { TAKES_READINGS, { "temperature", KEY_TEMPERATURE, "TEMP", 0, "of the feed", 1 } },
+    { TAKES_READINGS,
+      { "also", KEY_ALSO, "KEY=VALUE", 0, "a further measurement; may be given often", 1 } },
+    { TAKES_READINGS,
+      { "at", KEY_AT, "MOMENT", 0, "when: \"100 days\" or a date; else the end", 1 } },
     { TAKES_FIGURES, { "no-figures", KEY_NO_FIGURES, NULL, 0, "draw no pictures", 1 } },
     { TAKES_FIGURES, { "terminal", KEY_TERMINAL, NULL, 0, "draw the pictures as text, too", 1 } },
     { TAKES_TABLE, { "format", KEY_FORMAT, "FORM", 0, "table (for people) or json", 1 } },
@@ -124,6 +144,21 @@ static error_t read_set(struct options *o, char *text, struct argp_state *state)
     return 0;
 }
 
+static error_t read_also_option(struct options *o, const char *text, struct argp_state *state)
+{
+    const char *equals = strchr(text, '=');
+    if (equals == NULL || equals == text) {
+        argp_error(state, "--also needs KEY=VALUE, such as --also \"silica=0.3 mg/L\"");
+        return EINVAL;
+    }
+    if (o->also_count == ALSO_MAX) {
+        argp_error(state, "--also can be given %d times at most", ALSO_MAX);
+        return EINVAL;
+    }
+    o->also[o->also_count++] = text;
+    return 0;
+}
+
 static error_t read_seed(struct options *o, const char *text, struct argp_state *state)
 {
     errno = 0;
@@ -148,6 +183,31 @@ static error_t read_jobs(struct options *o, const char *text, struct argp_state 
     return EINVAL;
 }
 
+static error_t read_samples(struct options *o, const char *text, struct argp_state *state)
+{
+    char *end;
+    const long samples = strtol(text, &end, 10);
+    const bool digits = text[0] >= '0' && text[0] <= '9' && *end == '\0';
+    if (digits && samples >= SAMPLES_MIN && samples <= SAMPLES_MAX && samples % 2 == 0) {
+        o->samples = (int)samples;
+        return 0;
+    }
+    argp_error(state, "--samples needs an even number from %d to %d", SAMPLES_MIN, SAMPLES_MAX);
+    return EINVAL;
+}
+
+static error_t read_years(struct options *o, const char *text, struct argp_state *state)
+{
+    char *end;
+    const long years = strtol(text, &end, 10);
+    if (text[0] >= '0' && text[0] <= '9' && *end == '\0' && years <= YEARS_MAX) {
+        o->years = years;
+        return 0;
+    }
+    argp_error(state, "--years needs a whole number from 0 to %d", YEARS_MAX);
+    return EINVAL;
+}
+
 /* "2/3" */
 static error_t read_shard(struct options *o, const char *text, struct argp_state *state)
 {
@@ -162,18 +222,6 @@ static error_t read_shard(struct options *o, const char *text, struct argp_state
     }
     argp_error(state, "--shard needs a part and how many there are, such as 2/3; %d at most",
                PARTS_MAX);
-    return EINVAL;
-}
-
-static error_t read_years(struct options *o, const char *text, struct argp_state *state)
-{
-    char *end;
-    const long years = strtol(text, &end, 10);
-    if (text[0] >= '0' && text[0] <= '9' && *end == '\0' && years <= YEARS_MAX) {
-        o->years = years;
-        return 0;
-    }
-    argp_error(state, "--years needs a whole number from 0 to %d", YEARS_MAX);
     return EINVAL;
 }
 
@@ -195,18 +243,25 @@ static error_t read_operand(struct reading *r, const char *text, struct argp_sta
         argp_error(state, "%s takes no name", r->verb->name);
         return EINVAL;
     }
-    const bool more = r->verb->many && r->out->operand_count < OPERANDS_MAX;
-    if (text[0] == '\0')
-        argp_error(state, "an empty text is no %s", r->verb->operand);
-    else if (r->out->operand && !more)
-        argp_error(state, "one %s at a time", r->verb->operand);
-    else {
-        r->out->operand = r->out->operand ? r->out->operand : text;
-        if (r->verb->many)
-            r->out->operands[r->out->operand_count++] = text;
-        return 0;
+    struct options *o = r->out;
+    const bool second = r->verb->second && o->operand && !o->second;
+    const bool more = r->verb->many && o->operand_count < OPERANDS_MAX;
+    const char *wanted = second ? r->verb->second : r->verb->operand;
+    if (text[0] == '\0') {
+        argp_error(state, "an empty text is no %s", wanted);
+        return EINVAL;
     }
-    return EINVAL;
+    if (o->operand && !second && !more) {
+        argp_error(state, "one %s at a time", wanted);
+        return EINVAL;
+    }
+    if (second)
+        o->second = text;
+    else if (!o->operand)
+        o->operand = text;
+    if (r->verb->many)
+        o->operands[o->operand_count++] = text;
+    return 0;
 }
 
 /* ---- argp -------------------------------------------------------------------------------------
@@ -238,9 +293,11 @@ static error_t end(const struct reading *r, struct argp_state *state)
         argp_error(state, "a part has no answer to put into a folder or to draw: leat gather has");
         return EINVAL;
     }
-    if (r->out->operand || r->out->answered || r->out->list || !r->verb->operand)
+    if (r->out->answered || r->out->list || !r->verb->operand)
         return 0;
-    argp_error(state, "which %s?", r->verb->operand);
+    if (r->out->operand && (r->out->second || !r->verb->second))
+        return 0;
+    argp_error(state, "which %s?", r->out->operand ? r->verb->second : r->verb->operand);
     return EINVAL;
 }
 
@@ -262,9 +319,25 @@ static error_t read_flag(struct reading *r, int key)
     return 0;
 }
 
+/* Options whose argument is looked at by the verb. */
+static const char **text_of(struct options *o, int key)
+{
+    return key == KEY_FLOW          ? &o->flow
+           : key == KEY_DRAIN       ? &o->drain
+           : key == KEY_PRESSURE    ? &o->pressure
+           : key == KEY_TEMPERATURE ? &o->temperature
+           : key == KEY_AT          ? &o->at
+                                    : NULL;
+}
+
 static error_t read_key(int key, char *arg, struct argp_state *state)
 {
     struct reading *r = state->input;
+    const char **text = text_of(r->out, key);
+    if (text) {
+        *text = arg;
+        return 0;
+    }
     switch (key) {
     case 'o':
         r->out->output = arg;
@@ -291,6 +364,8 @@ static error_t read_key(int key, char *arg, struct argp_state *state)
         return read_shard(r->out, arg, state);
     case KEY_SET:
         return read_set(r->out, arg, state);
+    case KEY_ALSO:
+        return read_also_option(r->out, arg, state);
     case KEY_SEED:
         return read_seed(r->out, arg, state);
     case KEY_JOBS:
@@ -299,6 +374,8 @@ static error_t read_key(int key, char *arg, struct argp_state *state)
         return read_years(r->out, arg, state);
     case KEY_FORMAT:
         return read_format(r, arg, state);
+    case KEY_SAMPLES:
+        return read_samples(r->out, arg, state);
     case 'h':
         return answer(r->out, state, ARGP_HELP_SHORT_USAGE | ARGP_HELP_LONG | ARGP_HELP_DOC);
     case KEY_USAGE:
@@ -332,11 +409,13 @@ enum status options_parse(const struct verb *v, int argc, char *argv[], struct o
     char name[64] = "leat ", doc[2048] = "";
     text_append(name, sizeof name, "%s", v->name);
     text_append(doc, sizeof doc, "%s\v%s", v->question, v->more);
+    char operands[64] = "";
+    text_append(operands, sizeof operands, "%s %s", v->operand, v->second ? v->second : "");
     *o = (struct options){ .years = YEARS_PRESET };
     struct reading r = { .verb = v, .out = o };
     const struct argp argp = { .options = taken,
                                .parser = read_key,
-                               .args_doc = v->operand,
+                               .args_doc = v->second ? operands : v->operand,
                                .doc = doc,
                                .help_filter = filter };
     argv[0] = name;

@@ -10,7 +10,7 @@
 
 #include "report.h"
 
-enum { SETS_MAX = 64, OPERANDS_MAX = 1024 };
+enum { SETS_MAX = 64, OPERANDS_MAX = 1024, ALSO_MAX = 16 };
 
 enum format { FORMAT_TABLE, FORMAT_CSV, FORMAT_JSON };
 
@@ -18,6 +18,7 @@ struct options {
     const char *operand;            /* FILE or NAME; NULL if none was given */
     const char *operands[OPERANDS_MAX + 1]; /* all of them, ended by NULL, of a verb that takes many */
     int operand_count;
+    const char *second;             /* what a verb takes behind it */
     const char *output;             /* folder; NULL: the verb's own choice */
     const char *from;               /* embedded scenario; NULL: the first */
     const char *until;              /* moment at which a run stops; NULL: the end */
@@ -26,10 +27,14 @@ struct options {
     const char *keep;               /* folder in which results of cases are kept; NULL: none */
     const char *sets[SETS_MAX + 1]; /* "key=value", ended by NULL */
     int set_count;
+    const char *flow, *drain, *pressure, *temperature, *at; /* of readings; NULL: not given */
+    const char *also[ALSO_MAX];     /* "key=value" */
+    int also_count;
     unsigned long seed;
     int jobs;                       /* threads; 0: as many as there are */
-    int part, parts;                /* --shard; 0 of 0 if not given */
     long years;                     /* simulated with random faults; 0: none */
+    int part, parts;                /* --shard; 0 of 0 if not given */
+    int samples;                    /* 0: the verb's own choice */
     bool triples, safeguards;
     enum format format;
     bool force, no_figures, terminal, list, quiet;
@@ -47,14 +52,17 @@ enum {
     TAKES_CSV = 1 << 5,   /* --format csv as well */
     TAKES_NEW = 1 << 6,   /* --from, --list */
     TAKES_PIECES = 1 << 7, /* --until, --resume */
-    TAKES_CASES = 1 << 8, /* --jobs, --triples, --safeguards, --years, --keep, --resume, --shard */
-    TAKES_AWAY = 1 << 9,  /* --span, --leaving, --jobs */
-    TAKES_JOBS = 1 << 10  /* --jobs alone */
+    TAKES_CASES = 1 << 8,  /* --jobs, --triples, --safeguards, --years, --keep, --resume, --shard */
+    TAKES_AWAY = 1 << 9,   /* --span, --leaving, --jobs */
+    TAKES_JOBS = 1 << 10,  /* --jobs alone */
+    TAKES_READINGS = 1 << 11, /* --flow, --drain, --pressure, --temperature, --also, --at */
+    TAKES_SAMPLES = 1 << 12 /* --jobs, --samples */
 };
 
 struct verb {
     const char *name;
     const char *operand;  /* "FILE"; NULL if it takes none */
+    const char *second;   /* "FEED,PERMEATE,PRODUCT"; NULL if there is none */
     const char *question; /* that it answers, in a line */
     const char *more;     /* end of its help: examples first */
     unsigned takes;

@@ -25,6 +25,13 @@ struct overflow_found {
     double burst_product;       /* m3/s out of a product line that has come off */
 };
 
+/* What comes into the tank when it fills freely, over a year [m3/s]; worst: the supply surging. */
+struct inflow {
+    double least, most, worst;
+};
+
+struct inflow overflow_inflow(const struct plant *p);
+
 struct overflow_options {
     double span;                /* s; 0: risk.unattended */
     bool triples;

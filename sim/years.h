@@ -30,7 +30,7 @@ bool years_silent(const struct years *y, int hazard); /* the course of the water
 
 /* How years are drawn and followed. */
 struct years_way {
-    const char *name;           /* of their list of cases */
+    const char *name;           /* of the list of cases */
     uint64_t seed;
     struct likelier likelier;
     bool whole;                 /* from the first day to the last, nothing left out */
@@ -59,7 +59,6 @@ struct years_found {
     struct odds_sample weighted; /* of the share that spills */
 };
 
-/* Nothing is counted where only a part of them is run (cases.h). */
 enum status years_find(const struct years *y, const struct years_way *way, long n,
                        struct years_found *out);
 
