@@ -161,8 +161,9 @@ static enum status find(struct session *s, const struct scenario *scenario)
 {
     const struct options *o = s->options;
     struct progress progress;
+    const double before = o->safeguards ? SAFEGUARD_BEFORE : 1.0;
     struct progress_stage stage = { progress_show, &progress, 0.0,
-                                    o->safeguards ? SAFEGUARD_BEFORE : 1.0 };
+                                    o->years > 0 ? 0.5 * before : before };
     progress_begin(&progress, !o->quiet);
     const struct overflow_options options = { .triples = o->triples,
                                               .jobs = o->jobs,
@@ -172,9 +173,13 @@ static enum status find(struct session *s, const struct scenario *scenario)
                                               .stop = &command_stop,
                                               .cases = s->cases };
     enum status status = overflow_find(s->found, scenario, &options);
-    stage.to = 1.0;
-    if (status == STATUS_OK && o->years > 0)
+    if (status == STATUS_OK && o->years > 0) {
+        stage.from = stage.to;
+        stage.to = before;
         status = routes_find(&s->routes, s->found, o->years, o->seed);
+    }
+    stage.from = 0.0; /* safeguards know where they begin */
+    stage.to = 1.0;
     if (status == STATUS_OK && o->safeguards)
         status = safeguard_try(s->found, &options, &s->more);
     progress_end(&progress);

@@ -16,6 +16,7 @@ static const double YEAR = 365.25 * 86400.0; /* s */
 static const uint64_t OTHER = 0x5bd1e995;    /* the weighted years are others than the plain ones */
 
 enum { WEIGHTED = 4 }; /* plain years for each weighted one */
+enum { COURSES = 4 };  /* times what looking for the courses takes, all years take; about */
 
 static void mark(const struct set *s, bool matters[HAZARDS_MAX])
 {
@@ -78,10 +79,12 @@ static void reckon(struct routes *r)
 static enum status simulate(struct routes *r, const struct years *y, long years, unsigned long seed)
 {
     struct years_way way = years_plain(seed);
+    const struct campaign_options *asked = campaign_asked(r->found->campaign);
+    progress_stage_next(asked->stage, WEIGHTED, 1.0);
     TRY(years_find(y, &way, years, &r->plain));
-    /* a part does not know what matters: whoever gathers draws the weighted ones */
-    if (cases_partial(campaign_asked(r->found->campaign)->cases))
+    if (cases_partial(asked->cases)) /* which faults matter, no part knows */
         return STATUS_OK;
+    progress_stage_next(asked->stage, 1.0, 0.0);
     way.name = "weighted years";
     way.seed = seed ^ OTHER;
     r->times = draw_more(&r->found->sets, years_risks(y), &way);
@@ -111,6 +114,9 @@ enum status routes_find(struct routes *r, const struct overflow_found *f, long y
         const struct damage *d = &f->sets.single[i].worst;
         options.shows[i] = isfinite(d->dry) || isfinite(d->low);
     }
+    struct progress_stage *stage = campaign_asked(f->campaign)->stage;
+    stage->from = stage->to = 0.0;
+    progress_stage_next(stage, 1.0, COURSES);
     struct years *y = NULL;
     TRY(years_create(f->campaign, &f->scenario->plant, &f->scenario->plan, &options, &y));
     r->nothing_fails = all_zero(years_risks(y));

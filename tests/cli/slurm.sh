@@ -17,20 +17,20 @@ fi
 export SLURM_CONF="$slurm/slurm.conf"
 
 "$leat" new demo >out 2>err
-"$leat" overflow demo.cfg -q --set 'risk.unattended="3 h"' >whole.txt 2>err
+"$leat" overflow demo.cfg --years 20 -q --set 'risk.unattended="3 h"' >whole.txt 2>err
 
 cat >part.sh <<END
 #!/bin/sh
 #SBATCH --array=1-3
 #SBATCH --cpus-per-task=1
 #SBATCH --output=part-%a.log
-exec "$leat" overflow demo.cfg -q --set 'risk.unattended="3 h"' --jobs "\$SLURM_CPUS_PER_TASK" \\
+exec "$leat" overflow demo.cfg --years 20 -q --set 'risk.unattended="3 h"' --jobs "\$SLURM_CPUS_PER_TASK" \\
     --shard "\$SLURM_ARRAY_TASK_ID/3" --keep "part-\$SLURM_ARRAY_TASK_ID"
 END
 cat >join.sh <<END
 #!/bin/sh
 #SBATCH --output=join.txt
-exec "$leat" gather part-1 part-2 part-3
+exec "$leat" gather -q part-1 part-2 part-3
 END
 array=$(sbatch --parsable part.sh 2>err)
 check "an array of three jobs is taken" test -n "$array"
