@@ -8,9 +8,8 @@
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
-#ifdef _OPENMP
-#include <omp.h>
-#endif
+
+#include "crew.h"
 
 static const double DAY = 86400.0;  /* s */
 static const double YEAR = 365.0;   /* days */
@@ -451,30 +450,11 @@ struct damage campaign_try(const struct campaign *c, const struct trial *t,
 /* ---- all of them ------------------------------------------------------------------------------
  */
 
-static bool stopped(const struct campaign *c)
-{
-    return c->options.stop && *c->options.stop;
-}
-
 bool campaign_all(const struct campaign *c, long n, void (*work)(void *self, long i), void *self)
 {
-    long done = 0;
-#ifdef _OPENMP
-    const int jobs = c->options.jobs > 0 ? c->options.jobs : omp_get_max_threads();
-#pragma omp parallel for schedule(dynamic, 1) num_threads(jobs)
-#endif
-    for (long i = 0; i < n; i++) {
-        if (stopped(c))
-            continue;
-        work(self, i);
-#ifdef _OPENMP
-#pragma omp critical
-#endif
-        {
-            done++;
-            if (c->options.progress)
-                c->options.progress(c->options.progress_self, (double)done / (double)n);
-        }
-    }
-    return !stopped(c);
+    const struct crew crew = { .jobs = c->options.jobs,
+                               .progress = c->options.progress,
+                               .progress_self = c->options.progress_self,
+                               .stop = c->options.stop };
+    return crew_all(&crew, n, work, self);
 }

@@ -25,7 +25,7 @@ struct follow {
     struct settings settings;
     struct life *life;
     struct caught jug;           /* behind the last bed */
-    double due;                  /* kg/m3 on the meter behind the last bed, at which it has ended */
+    double seen;                 /* s, when a bed that has ended is seen to have; INFINITY */
     double product0[STAGES_MAX]; /* m3 made when each cartridge was put in */
     double renewed[STAGES_MAX];
     double looked; /* s */
@@ -36,6 +36,25 @@ int life_last_bed(const struct plant *p)
 {
     const int last = p->stages - 1;
     return last > p->membrane && p->train[last].kind == &stage_resin ? last : -1;
+}
+
+static double sites_of(const struct plant *p, double (*sites)(const struct resin *))
+{
+    double sum = 0.0;
+    for (int k = p->membrane + 1; k < p->stages; k++)
+        if (p->train[k].kind == &stage_resin)
+            sum += sites(&p->train[k].params.resin);
+    return sum;
+}
+
+double life_cation_sites(const struct plant *p)
+{
+    return sites_of(p, resin_cation_sites);
+}
+
+double life_anion_sites(const struct plant *p)
+{
+    return sites_of(p, resin_anion_sites);
 }
 
 /* ---- ends -------------------------------------------------------------------------------------
@@ -60,13 +79,26 @@ static void end(struct follow *f, int k, const char *why)
     renew(f, k);
 }
 
-static void end_bed(struct follow *f, double meter)
+/* What came is what is held and what went through, however many beds there are. */
+static void weigh_beds(struct follow *f)
+{
+    const struct plant *p = &f->plant;
+    struct life *l = f->life;
+    memcpy(l->load, l->passed, sizeof l->load);
+    memset(l->held, 0, sizeof l->held);
+    for (int k = p->membrane + 1; k < p->stages; k++)
+        for (int i = 0; i < EXCHANGED_COUNT && p->train[k].kind == &stage_resin; i++) {
+            const double held =
+                resin_held(&p->train[k].params.resin, &f->state.stage[k].resin, (enum species)i);
+            l->load[i] += held;
+            l->held[i] += held * abs(species[i].charge);
+        }
+}
+
+static void end_bed(struct follow *f)
 {
     struct life *l = f->life;
-    const struct stage *s = &f->plant.train[f->bed];
-    l->meter = meter;
-    for (int i = 0; i < EXCHANGED_COUNT; i++)
-        l->share[i] = resin_share(&s->params.resin, &f->state.stage[f->bed].resin, (enum species)i);
+    weigh_beds(f);
     end(f, f->bed, "the meter behind it came to its limit");
     l->bed_litres = l->end[f->bed].litres;
     l->bed_time = l->end[f->bed].t;
@@ -74,33 +106,46 @@ static void end_bed(struct follow *f, double meter)
     f->bed = -1;
 }
 
+/* At the first litre: what loose packing lets past a fresh bed is no end of it. */
+static void set_due(struct follow *f, double meter)
+{
+    const double rule = f->plan->rule[f->bed].reading;
+    const double limit = isnan(rule) ? sizing_product_limit(f->plan) : rule;
+    f->life->due = (meter >= limit ? meter + limit : limit) + f->options->late;
+}
+
+/* The meter is read by the litre, as the first times are. */
+static void read_meter(struct follow *f, const double c[])
+{
+    struct life *l = f->life;
+    l->meter = first_meter(&f->plant, c);
+    if (isnan(l->due))
+        set_due(f, l->meter);
+    for (int i = 0; i < PASSED_COUNT; i++)
+        if (!isnan(l->first.day[i]) && isnan(l->meter_first[i]))
+            l->meter_first[i] = l->meter;
+    if (l->meter >= l->due && f->options->product <= 0.0)
+        f->seen = fmin(f->seen, f->state.t + f->options->later);
+}
+
 /* What passes the last bed while the meter is still content. */
 static void watch_bed(struct follow *f, double volume)
 {
     const struct readings *r = &f->state.readings;
-    struct life *l = f->life;
     double c[SPECIES_COUNT];
-    first_see(&l->first, &(struct glimpse){ .moment = MOMENT_PARCEL,
-                                            .plant = &f->plant,
-                                            .plan = f->plan,
-                                            .settings = &f->settings,
-                                            .state = &f->state,
-                                            .t = f->state.t,
-                                            .x = f->state.x });
+    first_see(&f->life->first, &(struct glimpse){ .moment = MOMENT_PARCEL,
+                                                  .plant = &f->plant,
+                                                  .plan = f->plan,
+                                                  .settings = &f->settings,
+                                                  .state = &f->state,
+                                                  .t = f->state.t,
+                                                  .x = f->state.x });
     for (int i = 0; i < SPECIES_COUNT; i++)
-        l->load[i] += volume * r->permeate_c[i];
-    l->unseen_silica += volume * r->product_c[SILICA];
-    l->unseen_carbon += volume * r->product_c[CARBON];
-    if (!first_catch(&f->jug, volume, r->product_c, c))
-        return;
-    const double meter = first_meter(&f->plant, c);
-    if (isnan(f->due)) { /* what loose packing lets past a fresh bed is no end of it */
-        const double rule = f->plan->rule[f->bed].reading;
-        const double limit = isnan(rule) ? sizing_product_limit(f->plan) : rule;
-        f->due = meter >= limit ? meter + limit : limit;
-    }
-    if (meter >= f->due)
-        end_bed(f, meter);
+        f->life->passed[i] += volume * r->product_c[i];
+    if (first_catch(&f->jug, volume, r->product_c, c))
+        read_meter(f, c);
+    if (f->state.t >= f->seen)
+        end_bed(f);
 }
 
 /* What says that a stage has ended, by the scenario's rules or what is usual. */
@@ -191,12 +236,24 @@ static double delivered(const struct follow *f)
     return f->state.x[f->plant.has_bladder ? X_DELIVERED : X_PRODUCT];
 }
 
+static bool all_ended(const struct follow *f)
+{
+    if (f->options->product > 0.0)
+        return f->state.x[X_PRODUCT] >= f->options->product;
+    if (f->options->last_bed_only)
+        return f->bed < 0;
+    for (int k = 0; k < f->plant.stages; k++)
+        if (!f->life->end[k].why)
+            return false;
+    return true;
+}
+
 static void follow_stretch(struct follow *f, const struct stretch *s, double start)
 {
     f->settings.rinsing = s->rinsing;
     f->settings.diverting = s->diverting;
     const double slow = s->moved[X_MAKING] > 0.0 ? slowness(f) : 1.0;
-    for (double done = 0.0; 1.0 - done > LEAST;) {
+    for (double done = 0.0; 1.0 - done > LEAST && !all_ended(f);) {
         const double share = fmin(1.0 / fmax(parcels(f, s), 1.0), 1.0 - done);
         const double before = delivered(f);
         done += share;
@@ -238,16 +295,6 @@ static struct stretch next_stretch(const struct follow *f, const struct tape *ta
     return s;
 }
 
-static bool all_ended(const struct follow *f)
-{
-    if (f->options->last_bed_only)
-        return f->bed < 0;
-    for (int k = 0; k < f->plant.stages; k++)
-        if (!f->life->end[k].why)
-            return false;
-    return true;
-}
-
 static void follow_year(struct follow *f, const struct tape *tape, double start)
 {
     for (int i = 0; i < tape->count && !all_ended(f);) {
@@ -269,9 +316,11 @@ static void begin(struct follow *f, const struct plant *p)
     plant_start(&f->plant, &f->state);
     f->fresh = f->state;
     f->bed = life_last_bed(p);
-    f->due = NAN;
-    *f->life = (struct life){ .meter = NAN };
+    f->seen = INFINITY;
+    *f->life = (struct life){ .meter = NAN, .due = NAN };
     first_init(&f->life->first);
+    for (int i = 0; i < PASSED_COUNT; i++)
+        f->life->meter_first[i] = NAN;
     for (int k = 0; k < p->stages; k++)
         f->life->end[k] = (struct life_end){ NULL, INFINITY, INFINITY };
 }
@@ -283,6 +332,7 @@ static void finish(struct follow *f)
     l->length = f->state.t;
     if (f->bed < 0)
         return;
+    weigh_beds(f);
     l->bed_litres = LITRE * l->product;
     l->bed_time = l->length;
 }

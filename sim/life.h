@@ -12,14 +12,6 @@
 #include "first.h"
 #include "tape.h"
 
-/* When the load of the last bed came. */
-enum load_source {
-    LOAD_STEADY,                /* with permeate as the new membrane makes it */
-    LOAD_START,                 /* with the salt that crossed while it rested */
-    LOAD_DAMAGE,                /* through what oxidants did to the membrane */
-    LOAD_SOURCES
-};
-
 struct life_end {
     const char *why;            /* words, constant; NULL: not within the horizon */
     double t;                   /* s since it was put in; INFINITY */
@@ -28,13 +20,17 @@ struct life_end {
 
 struct life {
     struct life_end end[STAGES_MAX];
-    struct first first;         /* of the first bed of its place */
-    double load[SPECIES_COUNT]; /* mol into the last bed until it ended or the horizon came */
+    /* of the first bed at the end of the train, with all beds before it, until it ended or it was no longer
+     * followed */
+    struct first first;
+    double meter_first[PASSED_COUNT]; /* kg/m3 on the meter when each of these was first met; NAN */
     double bed_litres;          /* L of product of that time, and */
     double bed_time;            /* s */
-    double share[SPECIES_COUNT]; /* of its sites at its end */
     double meter;               /* kg/m3 on the meter behind it then */
-    double unseen_silica, unseen_carbon; /* mol that passed the bed before the meter came to its limit */
+    double due;                 /* kg/m3 at which it has ended */
+    double load[SPECIES_COUNT]; /* mol that came, and of that */
+    double passed[SPECIES_COUNT]; /* mol that went through */
+    double held[EXCHANGED_COUNT]; /* mol of charge on its sites */
     double product;             /* m3 over the whole time, and */
     double length;              /* s that was followed */
 };
@@ -44,13 +40,20 @@ struct life_options {
     bool without_start_salt;    /* nothing crosses the membrane at rest */
     bool without_damage;        /* oxidants do nothing to the membrane */
     bool last_bed_only;         /* stop when that has ended */
+    double product;             /* m3: follow just so much, whatever the meter shows; 0: to the end */
+    double late;                /* kg/m3 above what ends the bed at which that is seen */
+    double later;               /* s from then on until somebody looks */
 };
 
 /* STATUS_MEMORY, or STATUS_OK. */
 enum status life_follow(struct life *out, const struct plant *p, const struct plan *plan,
                         const struct tape *tape, const struct life_options *options);
 
-/* The last bed of the train behind the membrane, or -1. */
+/* The bed at the end of the train, behind the membrane if there is one, or -1. */
 int life_last_bed(const struct plant *p);
+
+/* Sites of all beds behind the membrane [mol of charge]. */
+double life_cation_sites(const struct plant *p);
+double life_anion_sites(const struct plant *p);
 
 #endif

@@ -242,6 +242,8 @@ static struct value new_value(const struct section *s, const struct field *f)
                        .sd = NAN,
                        .low = NAN,
                        .high = NAN,
+                       .min = f->min,
+                       .max = f->max,
                        .source = "" };
     text_append(v.path, sizeof v.path, "%s%s%s", s->path, s->path[0] == '\0' ? "" : ".", f->key);
     return v;

@@ -35,6 +35,7 @@ struct value {
     enum dimension dimension;
     double si;            /* number; count, flag or index of the choice */
     double sd, low, high; /* spread [SI] that was given, or NAN */
+    double min, max;      /* accepted [SI], of what a table of fields has; else both 0 */
     enum origin origin;
     struct place place; /* file or command line, else no file */
     const char *source; /* of a default or part; "" if there is none */
