@@ -1,0 +1,352 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * sweep_print: the answer in words first, then the rows, 80 columns wide.  Page: docs/sweep.md.
+ */
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "sample.h"
+#include "screen.h"
+#include "sweep.h"
+#include "text.h"
+
+enum { ROWS_SHOWN = 40, COLUMNS_MOST = 12, PLACES_SHOWN = 8, KEY_WIDE = 24 };
+
+/* ---- values -----------------------------------------------------------------------------------
+ */
+
+static char *value_words(const struct sweep_answer *a, double value, char out[SCREEN_CELL])
+{
+    char number[SCREEN_CELL];
+    if (isnan(value))
+        snprintf(out, SCREEN_CELL, "never");
+    else
+        snprintf(out, SCREEN_CELL, "%s%s%s", screen_number(value, number), a->unit[0] ? " " : "",
+                 a->unit);
+    return out;
+}
+
+static double at(const struct sweep *s, const struct sweep_move *m, int row)
+{
+    return s->row[row].answer[m->answer];
+}
+
+/* The row without its keys: "35 psi", "35 psi and 4". */
+static char *place_words(const struct sweep *s, int row, char out[SWEEP_ROW_WORDS])
+{
+    out[0] = '\0';
+    if (s->options.samples > 0)
+        text_append(out, SWEEP_ROW_WORDS, "row %d", row + 1);
+    else
+        for (int k = 0; k < s->parameters; k++)
+            text_append(out, SWEEP_ROW_WORDS, "%s%s", k > 0 ? " and " : "",
+                        s->row[row].point[k].word);
+    return out;
+}
+
+static const char *plural(int n)
+{
+    return n == 1 ? "" : "s";
+}
+
+/* ---- the first three lines --------------------------------------------------------------------
+ */
+
+static const char *course_words(enum course c)
+{
+    static const char *const words[] = {
+        [COURSE_SAME] = "the same",
+        [COURSE_UP] = "steadily up",
+        [COURSE_DOWN] = "steadily down",
+        [COURSE_TOP] = "with the most inside",
+        [COURSE_BOTTOM] = "with the least inside",
+        [COURSE_UNEVEN] = "up and down",
+    };
+    return words[c];
+}
+
+static void tell_line(const struct sweep *s, const struct sweep_move *m, FILE *out)
+{
+    const struct sweep_answer *a = &s->answer[m->answer];
+    char first[SCREEN_CELL], last[SCREEN_CELL], low[SCREEN_CELL], high[SCREEN_CELL],
+        here[SWEEP_ROW_WORDS];
+    char words[SCREEN_TEXT] = "";
+    text_append(words, sizeof words, "%s moves most: %s at %s", a->words,
+                value_words(a, at(s, m, 0), first), s->row[0].point[0].word);
+    text_append(words, sizeof words, ", %s at %s", value_words(a, at(s, m, s->rows - 1), last),
+                s->row[s->rows - 1].point[0].word);
+    if (m->known < s->rows)
+        text_append(words, sizeof words, "; it comes in %d of %d rows", m->known, s->rows);
+    else
+        text_append(words, sizeof words, ", %s", course_words(m->course));
+    if (m->course == COURSE_TOP || m->course == COURSE_UNEVEN)
+        text_append(words, sizeof words, ": most %s at %s", value_words(a, at(s, m, m->high), high),
+                    place_words(s, m->high, here));
+    if (m->course == COURSE_BOTTOM || m->course == COURSE_UNEVEN)
+        text_append(words, sizeof words, "%s least %s at %s",
+                    m->course == COURSE_BOTTOM ? ":" : ",",
+                    value_words(a, at(s, m, m->low), low), place_words(s, m->low, here));
+    screen_entry(out, "What if?", "%s.", words);
+}
+
+static void tell_spread(const struct sweep *s, const struct sweep_move *m, FILE *out)
+{
+    const struct sweep_answer *a = &s->answer[m->answer];
+    char low[SCREEN_CELL], high[SCREEN_CELL], there[SWEEP_ROW_WORDS], here[SWEEP_ROW_WORDS];
+    char never[SCREEN_CELL] = "";
+    if (m->known < s->rows)
+        snprintf(never, sizeof never, "; it comes in %d of %d rows", m->known, s->rows);
+    screen_entry(out, "What if?", "%s moves most: from %s (%s) to %s (%s)%s.", a->words,
+                 value_words(a, at(s, m, m->low), low), place_words(s, m->low, here),
+                 value_words(a, at(s, m, m->high), high), place_words(s, m->high, there), never);
+}
+
+static void tell_most(const struct sweep *s, const struct sweep_move *m, FILE *out)
+{
+    if (m->size <= 0.0)
+        screen_entry(out, "What if?", "nothing moves: all %d rows answer the same.", s->rows);
+    else if (m->known == 0 || m->course == COURSE_SAME)
+        tell_spread(s, m, out);
+    else
+        tell_line(s, m, out);
+}
+
+static void tell_money(const struct sweep *s, FILE *out)
+{
+    const struct sweep_answer *a = &s->answer[ANSWER_MONEY];
+    struct sweep_move all[SWEEP_ANSWERS];
+    sweep_moves(s, all);
+    const struct sweep_move *m = all;
+    while (m->answer != ANSWER_MONEY)
+        m++;
+    char low[SCREEN_CELL], high[SCREEN_CELL], here[SWEEP_ROW_WORDS], there[SWEEP_ROW_WORDS];
+    value_words(a, at(s, m, m->low), low);
+    if (m->size <= 0.0)
+        screen_entry(out, "Money", "%s in every row.", low);
+    else
+        screen_entry(out, "Money", "least %s at %s, most %s at %s.", low,
+                     place_words(s, m->low, here), value_words(a, at(s, m, m->high), high),
+                     place_words(s, m->high, there));
+}
+
+static void tell_limits(const struct sweep *s, FILE *out)
+{
+    const int limits = sweep_answer_named(s, "limits_broken");
+    int broken = 0;
+    char words[SCREEN_TEXT] = "", here[SWEEP_ROW_WORDS];
+    for (int i = 0; i < s->rows; i++) {
+        if (!(s->row[i].answer[limits] > 0.0))
+            continue;
+        if (++broken <= PLACES_SHOWN)
+            text_append(words, sizeof words, "%s%s", broken > 1 ? "; " : ": ",
+                        place_words(s, i, here));
+    }
+    if (broken > PLACES_SHOWN)
+        text_append(words, sizeof words, "; and others");
+    screen_entry(out, "Limits", "broken in %d of %d rows%s.", broken, s->rows,
+                 broken < s->rows ? words : "");
+}
+
+/* ---- rows -------------------------------------------------------------------------------------
+ */
+
+static char *cell_words(double value, char out[SCREEN_CELL])
+{
+    if (isnan(value))
+        snprintf(out, SCREEN_CELL, "never");
+    else
+        screen_number(value, out);
+    return out;
+}
+
+static int width_of(const char *words)
+{
+    return text_columns(words, strlen(words));
+}
+
+/* How many of the answers that move find room beside the keys, in the order of their moves. */
+static int choose_columns(const struct sweep *s, const struct sweep_move m[], int moving,
+                          int shown, int chosen[])
+{
+    int room = SCREEN_COLUMNS, n = 0;
+    for (int k = 0; k < s->parameters; k++) {
+        int wide = width_of(s->parameter[k].key);
+        for (int i = 0; i < shown; i++)
+            wide = wide > width_of(s->row[i].point[k].word) ? wide
+                                                            : width_of(s->row[i].point[k].word);
+        room -= wide + 2;
+    }
+    for (int j = 0; j < moving && n + s->parameters < COLUMNS_MOST; j++) {
+        int wide = width_of(s->answer[m[j].answer].head);
+        for (int i = 0; i < shown; i++) {
+            char cell[SCREEN_CELL];
+            const int w = width_of(cell_words(s->row[i].answer[m[j].answer], cell));
+            wide = w > wide ? w : wide;
+        }
+        if (wide + 2 > room)
+            continue;
+        room -= wide + 2;
+        chosen[n++] = m[j].answer;
+    }
+    return n;
+}
+
+static void print_table(const struct sweep *s, const int chosen[], int columns, int shown,
+                        FILE *out)
+{
+    static char cell[ROWS_SHOWN][COLUMNS_MOST][SCREEN_CELL];
+    const char *cells[(ROWS_SHOWN + 1) * COLUMNS_MOST];
+    const int wide = s->parameters + columns;
+    for (int c = 0; c < wide; c++)
+        cells[c] = c < s->parameters ? s->parameter[c].key
+                                     : s->answer[chosen[c - s->parameters]].head;
+    for (int i = 0; i < shown; i++)
+        for (int c = 0; c < wide; c++)
+            cells[(i + 1) * wide + c] =
+                c < s->parameters
+                    ? s->row[i].point[c].word
+                    : cell_words(s->row[i].answer[chosen[c - s->parameters]], cell[i][c]);
+    screen_table(out, cells, shown + 1, wide);
+}
+
+/* What the table has no column for. */
+static void tell_rest(const struct sweep *s, const struct sweep_move m[], int moving,
+                      const int chosen[], int columns, FILE *out)
+{
+    char words[SCREEN_TEXT] = "";
+    int left = 0;
+    for (int j = 0; j < moving; j++) {
+        bool there = columns < 0; /* of a sample all are shown */
+        for (int c = 0; c < columns; c++)
+            there = there || chosen[c] == m[j].answer;
+        if (!there)
+            text_append(words, sizeof words, "%s%s", left++ > 0 ? ", " : "",
+                        s->answer[m[j].answer].head);
+    }
+    if (left > 0) {
+        fputs("  also moving (--format csv): ", out);
+        screen_wrap(out, 30, 2, words);
+    }
+    words[0] = '\0';
+    left = 0;
+    for (int j = moving; j < s->answers; j++) {
+        const double value = m[j].known > 0 ? at(s, &m[j], m[j].low) : NAN;
+        char cell[SCREEN_CELL];
+        text_append(words, sizeof words, "%s%s %s", left++ > 0 ? ", " : "",
+                    s->answer[m[j].answer].head, m[j].known > 0 ? cell_words(value, cell) : "-");
+    }
+    if (left > 0) {
+        fputs("  the same in every row: ", out);
+        screen_wrap(out, 25, 2, words);
+    }
+}
+
+static void print_rows(const struct sweep *s, const struct sweep_move m[], int moving, FILE *out)
+{
+    int chosen[COLUMNS_MOST];
+    const int shown = s->rows < ROWS_SHOWN ? s->rows : ROWS_SHOWN;
+    const int columns = choose_columns(s, m, moving, shown, chosen);
+    fputs("\nROWS, each a whole run; what moves most stands in front\n", out);
+    print_table(s, chosen, columns, shown, out);
+    if (shown < s->rows)
+        fprintf(out, "  and %d more row%s: --format csv, or sweep.csv of -o DIR\n",
+                s->rows - shown, plural(s->rows - shown));
+    tell_rest(s, m, moving, chosen, columns, out);
+}
+
+/* ---- a sample ---------------------------------------------------------------------------------
+ */
+
+static int by_value(const void *a, const void *b)
+{
+    const double x = *(const double *)a, y = *(const double *)b;
+    return (x > y) - (x < y);
+}
+
+/* What never came counts as later than all. */
+static void sorted_values(const struct sweep *s, int answer, double out[])
+{
+    for (int i = 0; i < s->rows; i++) {
+        const double value = s->row[i].answer[answer];
+        out[i] = isnan(value) ? INFINITY : value;
+    }
+    qsort(out, (size_t)s->rows, sizeof *out, by_value);
+}
+
+/* The parameter that an answer hangs on most, by ranks. */
+static int strongest(const struct sweep *s, int answer, double *rank)
+{
+    int best = -1;
+    *rank = NAN;
+    for (int k = 0; k < s->parameters; k++) {
+        const double r = sweep_rank(s, answer, k);
+        if (!isnan(r) && (best < 0 || fabs(r) > fabs(*rank))) {
+            best = k;
+            *rank = r;
+        }
+    }
+    return best;
+}
+
+static void quantile_cell(const double sorted[], int n, double p, char out[SCREEN_CELL])
+{
+    const double value = sample_quantile(sorted, n, p);
+    cell_words(isfinite(value) ? value : NAN, out);
+}
+
+/* The end of a long key tells more than its beginning. */
+static const char *key_end(const char *key)
+{
+    const size_t n = strlen(key);
+    return n > KEY_WIDE ? key + n - KEY_WIDE : key;
+}
+
+static void print_sample(const struct sweep *s, const struct sweep_move m[], int moving, FILE *out)
+{
+    enum { COLUMNS = 6 };
+    static char cell[SWEEP_ANSWERS][COLUMNS][SCREEN_CELL];
+    const char *cells[(SWEEP_ANSWERS + 1) * COLUMNS] = { "answer",   "5 %", "median",
+                                                         "95 %", "hangs on", "rank" };
+    double *sorted = calloc((size_t)s->rows, sizeof *sorted);
+    for (int j = 0; sorted && j < moving; j++) {
+        const struct sweep_answer *a = &s->answer[m[j].answer];
+        double rank;
+        sorted_values(s, m[j].answer, sorted);
+        snprintf(cell[j][0], SCREEN_CELL, "%s", a->head);
+        quantile_cell(sorted, s->rows, 0.05, cell[j][1]);
+        quantile_cell(sorted, s->rows, 0.5, cell[j][2]);
+        quantile_cell(sorted, s->rows, 0.95, cell[j][3]);
+        const int k = strongest(s, m[j].answer, &rank);
+        snprintf(cell[j][4], SCREEN_CELL, "%s", k < 0 ? "-" : key_end(s->parameter[k].key));
+        snprintf(cell[j][5], SCREEN_CELL, k < 0 ? "-" : "%+.2f", rank);
+        for (int c = 0; c < COLUMNS; c++)
+            cells[(j + 1) * COLUMNS + c] = cell[j][c];
+    }
+    free(sorted);
+    fprintf(out,
+            "\n%d ROWS SAMPLED (Latin hypercube), each a whole run; rank: correlation of ranks\n"
+            "with what the answer hangs on most\n",
+            s->rows);
+    screen_table(out, cells, moving + 1, COLUMNS);
+    tell_rest(s, m, moving, NULL, -1, out);
+}
+
+/* -----------------------------------------------------------------------------------------------
+ */
+
+void sweep_print(const struct sweep *s, FILE *out)
+{
+    struct sweep_move m[SWEEP_ANSWERS];
+    char span[SCREEN_CELL];
+    const int moving = sweep_moves(s, m);
+    tell_most(s, &m[0], out);
+    tell_money(s, out);
+    tell_limits(s, out);
+    if (s->options.samples > 0)
+        print_sample(s, m, moving, out);
+    else
+        print_rows(s, m, moving, out);
+    fprintf(out, "  every row meets the same seasons, draws and dated events for %s\n",
+            screen_span(s->scenario->plan.length, span));
+}
