@@ -329,5 +329,6 @@ const struct figure figure_list[] = {
     { "wear", figure_wear, NULL },
     { "cost", figure_cost, NULL },
     { "pulse", figure_pulse, NULL },
+    { "inputs", figure_inputs, NULL },
     { NULL, NULL, NULL }
 };

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
  * figure: the sheets of the figures that are drawn over time: levels, meters, production; and the
- * list of all figures.  Wear, cost and pulse have files of their own, figure_X.c.
+ * list of all figures.  Wear, cost, pulse and inputs have files of their own, figure_X.c.
  * Page: docs/figures.md.
  */
 #ifndef SIM_FIGURE_H
@@ -18,6 +18,7 @@ struct figure {
 enum status figure_wear(struct sheet *s);
 enum status figure_cost(struct sheet *s);
 enum status figure_pulse(struct sheet *s);
+enum status figure_inputs(struct sheet *s);
 
 extern const struct figure figure_list[]; /* ended by a NULL name */
 

@@ -4,7 +4,6 @@
  */
 #include "indices.h"
 
-#include <gsl/gsl_sort.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -54,7 +53,7 @@ static void index_of(const double y[], int n, int k, const int pick[], double *f
 
 static void bounds(double value[], double *low, double *high)
 {
-    gsl_sort(value, 1, RESAMPLED);
+    sample_sort(value, RESAMPLED);
     *low = sample_quantile(value, RESAMPLED, 0.05);
     *high = sample_quantile(value, RESAMPLED, 0.95);
 }

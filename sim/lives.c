@@ -5,7 +5,6 @@
  */
 #include "lives.h"
 
-#include <gsl/gsl_sort.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -24,6 +23,7 @@ struct search {
     struct lives *lives;
     const struct lives_options *options;
     int n, dimensions;
+    int judged;          /* rows of n from which the inputs are judged */
     double *points;      /* of indices.h */
     double *answer;      /* in the same order */
     struct row *rows;    /* 2 n */
@@ -119,7 +119,7 @@ static enum status all_of(struct search *s, long i, struct drawn *d)
     if (status == STATUS_OK)
         status = whole(s, 1, i, d, &other);
     tape_free(&other);
-    for (int k = 0; k < s->dimensions && status == STATUS_OK; k++) {
+    for (int k = 0; i < s->judged && k < s->dimensions && status == STATUS_OK; k++) {
         const volatile sig_atomic_t *stop = s->options->crew.stop;
         status = stop && *stop ? STATUS_INTERRUPTED : mixed(s, k, i, d, &tape);
     }
@@ -147,7 +147,7 @@ static struct lives_range range_of(double x[], int n)
 {
     const struct ranks low = sample_quantile_ranks(n, 0.1, CONFIDENCE);
     const struct ranks high = sample_quantile_ranks(n, 0.9, CONFIDENCE);
-    gsl_sort(x, 1, (size_t)n);
+    sample_sort(x, n);
     return (struct lives_range){ .low = sample_quantile(x, n, 0.1),
                                  .median = sample_quantile(x, n, 0.5),
                                  .high = sample_quantile(x, n, 0.9),
@@ -216,18 +216,14 @@ static int by_total(const void *a, const void *b)
     return d > 0.0 ? 1 : d < 0.0 ? -1 : x->doubt < y->doubt ? -1 : x->doubt > y->doubt;
 }
 
-/* The same from the first half of the rows. */
-static bool find_change(const struct search *s, const struct sobol_index whole_of[])
+/* From the first rows only. */
+static bool reckon(const struct search *s, int rows, struct sobol_index index[])
 {
-    const int half = s->n / 2, blocks = s->dimensions + 2;
-    struct sobol_index index[DOUBTS_MAX];
-    double *y = calloc((size_t)(half * blocks), sizeof *y);
+    const int blocks = s->dimensions + 2;
+    double *y = calloc((size_t)(rows * blocks), sizeof *y);
     for (int b = 0; y && b < blocks; b++)
-        memcpy(y + b * half, s->answer + b * s->n, (size_t)half * sizeof *y);
-    const bool done = y && indices_reckon(y, half, s->dimensions, s->options->seed, index);
-    s->lives->change = 0.0;
-    for (int k = 0; done && k < s->dimensions; k++)
-        s->lives->change = fmax(s->lives->change, fabs(index[k].total - whole_of[k].total));
+        memcpy(y + b * rows, s->answer + b * s->n, (size_t)rows * sizeof *y);
+    const bool done = y && indices_reckon(y, rows, s->dimensions, s->options->seed, index);
     free(y);
     return done;
 }
@@ -235,13 +231,13 @@ static bool find_change(const struct search *s, const struct sobol_index whole_o
 static bool find_inputs(const struct search *s)
 {
     struct lives *l = s->lives;
-    struct sobol_index index[DOUBTS_MAX];
-    if (!indices_reckon(s->answer, s->n, s->dimensions, s->options->seed, index))
+    struct sobol_index index[DOUBTS_MAX], half[DOUBTS_MAX];
+    if (!reckon(s, s->judged, index) || !reckon(s, s->judged / 2, half))
         return false;
-    for (int k = 0; k < s->dimensions; k++)
+    for (int k = 0; k < s->dimensions; k++) {
         l->input[k] = (struct lives_input){ &l->doubts.list[k], index[k], falls(s, k) };
-    if (!find_change(s, index))
-        return false;
+        l->change = fmax(l->change, fabs(half[k].total - index[k].total));
+    }
     qsort(l->input, (size_t)s->dimensions, sizeof l->input[0], by_total);
     return true;
 }
@@ -257,7 +253,8 @@ static enum status sample(struct search *s)
         return STATUS_INTERRUPTED;
     for (int i = 0; i < s->n; i++)
         TRY(s->status[i]);
-    s->lives->runs = (long)s->n * (s->dimensions + 2);
+    s->lives->runs = 2L * s->n + (long)s->judged * s->dimensions;
+    s->lives->rows = s->judged;
     return find_ranges(s) && find_inputs(s) ? STATUS_OK : STATUS_MEMORY;
 }
 
@@ -266,6 +263,7 @@ static enum status sample_all(struct lives *l, const struct lives_options *o)
     struct search s = {
         .lives = l, .options = o, .n = l->samples / 2, .dimensions = l->doubts.count
     };
+    s.judged = s.n / 2;
     const size_t n = (size_t)s.n, runs = n * (size_t)(s.dimensions + 2);
     s.points = calloc(runs * (size_t)s.dimensions, sizeof *s.points);
     s.answer = calloc(runs, sizeof *s.answer);

@@ -14,9 +14,10 @@
 #include "indices.h"
 #include "life.h"
 #include "load.h"
+#include "results.h"
 
-/* Half of the samples are A, half B (indices.h). */
-enum { LIVES_SAMPLES = 256, LIVES_LEAST = 32, LIVES_MOST = 8192 };
+/* Half of the samples are A, half B (indices.h); half of the rows of these judge the inputs. */
+enum { LIVES_SAMPLES = 256 };
 
 /* Of one quantity: one time in ten it is below low, and above high; INFINITY: beyond the horizon.  Each
  * bound is known to lie in its own range with 90 % confidence (-INFINITY, INFINITY: too few samples). */
@@ -49,6 +50,7 @@ struct lives {
     int judged;                 /* stage whose life the inputs are judged by */
     struct lives_input input[DOUBTS_MAX]; /* the one that matters most first */
     double change;              /* largest change of a total index when half of the samples are left out */
+    int rows;                   /* runs for each of the inputs */
     long runs;
     struct load load;           /* on the resin, if there is any */
     struct helps helps;
@@ -68,5 +70,8 @@ void lives_free(struct lives *l);
 
 void lives_print(const struct lives *l, FILE *out);
 json_t *lives_json(const struct lives *l); /* NULL: out of memory */
+
+/* Leaves lives.csv, load.csv, helps.csv and inputs.csv. */
+enum status lives_files(const struct lives *l, struct results *r);
 
 #endif

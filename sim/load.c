@@ -15,6 +15,11 @@ static const double LITRE = 1e3;   /* per m3 */
 static const double WEEK = 7.0;    /* days between looks if nothing is said: an assumption */
 static const double BAND = 3.0;    /* factor of the selectivity of silica: an assumption */
 
+const char *const load_source_words[LOAD_SOURCES] = {
+    "salt in the steady permeate", "salt of starts",     "salt through oxidant damage",
+    "ammonium from chloramine",    "carbon dioxide gas", "silica (were all of it held)",
+};
+
 struct seeking {
     const struct plant *plant;
     const struct plan *plan;

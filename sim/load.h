@@ -41,6 +41,8 @@ struct load {
     struct life late;           /* seen by a meter that shows one step too little, at the last look after it */
 };
 
+extern const char *const load_source_words[LOAD_SOURCES];
+
 /* From the life of the plant on its tape. */
 enum status load_find(struct load *l, const struct plant *p, const struct plan *plan,
                       const struct tape *tape, const struct life *life, double horizon);

@@ -86,11 +86,23 @@ static const struct verb verbs[] = {
               "without any fault a limit of the scenario is broken meanwhile.",
       .takes = TAKES_SET | TAKES_SEED | TAKES_TABLE | TAKES_AWAY,
       .act = command_away },
+    { .name = "life",
+      .operand = "FILE",
+      .question = "When does each cartridge end, why, and how sure is that?  What would help?",
+      .more = "Examples:\n"
+              "  leat life pond.cfg\n"
+              "  leat life pond.cfg --set 'feed.pH={ value = 7.1; sd = 0.1; }'\n"
+              "  leat life pond.cfg --samples 1024 --jobs 4 -o pond-life\n"
+              "Writes no file without -o.  Nobody comes, no dated event falls: parts as they would "
+              "last by themselves.",
+      .takes = TAKES_OUTPUT | TAKES_SET | TAKES_SEED | TAKES_TABLE | TAKES_SAMPLES,
+      .leaves_results = true,
+      .act = command_life },
 };
 
 enum { VERBS = sizeof verbs / sizeof verbs[0] };
 
-static const char *const later[] = { "life",  "read",   "rinse", "along", "show",
+static const char *const later[] = { "read",  "rinse",  "along", "show",
                                      "sweep", "report", "fit",   "gather" };
 
 enum { LATER = sizeof later / sizeof later[0] };

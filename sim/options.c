@@ -33,11 +33,13 @@ enum {
     KEY_SPAN,
     KEY_LEAVING,
     KEY_YEARS,
+    KEY_SAMPLES,
     KEY_NO_COLOR,
     KEY_USAGE
 };
 
 enum { TAKES_ALWAYS = -1, JOBS_MAX = 1024, YEARS_PRESET = 1000, YEARS_MAX = 1000000 };
+enum { SAMPLES_MIN = 32, SAMPLES_MAX = 8192 };
 
 static const struct row {
     int takes; /* any of these verbs' bits */
@@ -58,8 +60,10 @@ static const struct row {
     { TAKES_AWAY,
       { "leaving", KEY_LEAVING, "MOMENT", 0, "leave at \"100 days\" or a date; else the worst",
         1 } },
-    { TAKES_CASES | TAKES_AWAY,
+    { TAKES_CASES | TAKES_AWAY | TAKES_SAMPLES,
       { "jobs", KEY_JOBS, "N", 0, "threads; all there are if not given", 1 } },
+    { TAKES_SAMPLES,
+      { "samples", KEY_SAMPLES, "N", 0, "runs for the range; 256 if not given", 1 } },
     { TAKES_CASES, { "triples", KEY_TRIPLES, NULL, 0, "try three faults at once, too", 1 } },
     { TAKES_CASES,
       { "safeguards", KEY_SAFEGUARDS, NULL, 0, "try what further protections would buy, too", 1 } },
@@ -134,6 +138,19 @@ static error_t read_jobs(struct options *o, const char *text, struct argp_state 
         return 0;
     }
     argp_error(state, "--jobs needs a whole number from 1 to %d", JOBS_MAX);
+    return EINVAL;
+}
+
+static error_t read_samples(struct options *o, const char *text, struct argp_state *state)
+{
+    char *end;
+    const long samples = strtol(text, &end, 10);
+    const bool digits = text[0] >= '0' && text[0] <= '9' && *end == '\0';
+    if (digits && samples >= SAMPLES_MIN && samples <= SAMPLES_MAX && samples % 2 == 0) {
+        o->samples = (int)samples;
+        return 0;
+    }
+    argp_error(state, "--samples needs an even number from %d to %d", SAMPLES_MIN, SAMPLES_MAX);
     return EINVAL;
 }
 
@@ -248,6 +265,8 @@ static error_t read_key(int key, char *arg, struct argp_state *state)
         return read_years(r->out, arg, state);
     case KEY_FORMAT:
         return read_format(r, arg, state);
+    case KEY_SAMPLES:
+        return read_samples(r->out, arg, state);
     case 'h':
         return answer(r->out, state, ARGP_HELP_SHORT_USAGE | ARGP_HELP_LONG | ARGP_HELP_DOC);
     case KEY_USAGE:

@@ -26,6 +26,7 @@ struct options {
     unsigned long seed;
     int jobs;                       /* threads; 0: as many as there are */
     long years;                     /* simulated with random faults; 0: none */
+    int samples;                    /* 0: the verb's own choice */
     bool triples, safeguards;
     enum format format;
     bool force, no_figures, terminal, list, quiet;
@@ -44,7 +45,8 @@ enum {
     TAKES_NEW = 1 << 6,   /* --from, --list */
     TAKES_PIECES = 1 << 7, /* --until, --resume */
     TAKES_CASES = 1 << 8,  /* --jobs, --triples, --safeguards, --years */
-    TAKES_AWAY = 1 << 9    /* --span, --leaving, --jobs */
+    TAKES_AWAY = 1 << 9,   /* --span, --leaving, --jobs */
+    TAKES_SAMPLES = 1 << 10 /* --jobs, --samples */
 };
 
 struct verb {

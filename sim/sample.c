@@ -7,6 +7,7 @@
 #include <gsl/gsl_qrng.h>
 #include <gsl/gsl_randist.h>
 #include <gsl/gsl_rng.h>
+#include <gsl/gsl_sort.h>
 #include <math.h>
 #include <stdlib.h>
 
@@ -87,6 +88,11 @@ bool sample_again(int pick[], int n, int times, unsigned long seed)
     const bool done = rng;
     gsl_rng_free(rng);
     return done;
+}
+
+void sample_sort(double x[], int n)
+{
+    gsl_sort(x, 1, (size_t)n);
 }
 
 double sample_quantile(const double sorted[], int n, double p)

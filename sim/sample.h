@@ -35,6 +35,9 @@ double sample_value(const struct spread *s, double u);
 /* Rows of n drawn with replacement, n of them so many times (bootstrap).  False: out of memory. */
 bool sample_again(int pick[], int n, int times, unsigned long seed);
 
+/* Puts values in order, the least first; INFINITY is the greatest. */
+void sample_sort(double x[], int n);
+
 /* Quantile p of n sorted values, between the nearest two by their mean ranks i/(n + 1). */
 double sample_quantile(const double sorted[], int n, double p);
 

@@ -1,0 +1,138 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * command_life: when each consumable ends, and why.  Page: docs/life.md.
+ */
+#include "command.h"
+
+#include <stdlib.h>
+
+#include "lives.h"
+#include "progress.h"
+#include "render.h"
+#include "screen.h"
+
+static enum status complain(const char *words, enum status status)
+{
+    fprintf(stderr, "leat life: %s\n", words[0] ? words : status_words(status));
+    return status;
+}
+
+/* ---- telling ----------------------------------------------------------------------------------
+ */
+
+static enum status tell(const struct lives *l, const struct options *o)
+{
+    if (o->format == FORMAT_JSON) {
+        json_t *json = lives_json(l);
+        if (!json)
+            return STATUS_MEMORY;
+        json_dumpf(json, stdout, JSON_INDENT(2) | JSON_REAL_PRECISION(6));
+        putchar('\n');
+        json_decref(json);
+        return STATUS_OK;
+    }
+    char file[4096];
+    lives_print(l, stdout);
+    if (o->output)
+        printf("\nResults: %s/\n", screen_argument(o->output, file, sizeof file));
+    printf("\nNext: leat run %s\n", screen_argument(o->operand, file, sizeof file));
+    return STATUS_OK;
+}
+
+/* ---- the folder -------------------------------------------------------------------------------
+ */
+
+static void draw(struct results *r)
+{
+    struct drawing d = { .stop = &command_stop };
+    if (render_figures(r->temporary, &d) != STATUS_OK)
+        return;
+    results_add_all(r, "figures");
+    if (d.trouble)
+        complain(d.trouble, STATUS_OK);
+}
+
+static enum status fill(const struct lives *l, const struct options *o, struct results *r,
+                        char words[RESULTS_WORDS])
+{
+    enum status status = lives_files(l, r);
+    if (status == STATUS_OK)
+        status = results_flush(r);
+    if (status == STATUS_OK) {
+        draw(r);
+        return results_commit(r, o->seed, words);
+    }
+    results_explain(r, words);
+    results_abandon(r);
+    return status;
+}
+
+static enum status find_and_tell(const struct scenario *s, const struct options *o,
+                                 struct results *r)
+{
+    struct lives *l = calloc(1, sizeof *l);
+    if (!l)
+        return STATUS_MEMORY;
+    struct progress progress;
+    progress_begin(&progress, !o->quiet);
+    const struct lives_options options = { .samples = o->samples ? o->samples : LIVES_SAMPLES,
+                                           .seed = o->seed,
+                                           .file = o->operand,
+                                           .sets = o->sets,
+                                           .crew = { .jobs = o->jobs,
+                                                     .progress = progress_show,
+                                                     .progress_self = &progress,
+                                                     .stop = &command_stop } };
+    char words[RESULTS_WORDS] = "";
+    enum status status = lives_find(l, s, &options);
+    progress_end(&progress);
+    if (r && status == STATUS_OK)
+        status = fill(l, o, r, words);
+    else if (r)
+        results_abandon(r);
+    if (words[0] != '\0')
+        complain(words, status);
+    if (status == STATUS_OK)
+        status = tell(l, o);
+    lives_free(l);
+    free(l);
+    return status;
+}
+
+/* The folder is made before the work is done. */
+static enum status answer(const struct scenario *s, const struct options *o)
+{
+    char words[RESULTS_WORDS] = "";
+    if (!o->output)
+        return find_and_tell(s, o, NULL);
+    struct results *r = calloc(1, sizeof *r);
+    if (!r)
+        return STATUS_MEMORY;
+    enum status status = results_open(r, o->output, o->force, words);
+    if (words[0] != '\0')
+        complain(words, status);
+    if (status == STATUS_OK)
+        status = find_and_tell(s, o, r);
+    free(r);
+    return status;
+}
+
+enum status command_life(const struct options *o)
+{
+    struct scenario *s = calloc(1, sizeof *s);
+    struct report *report = report_create();
+    if (!s || !report) {
+        free(s);
+        report_free(report);
+        return complain("", STATUS_MEMORY);
+    }
+    enum status status = scenario_load(o->operand, o->sets, s, report);
+    report_print(report, stderr, o->color);
+    report_free(report);
+    if (status == STATUS_OK) {
+        status = answer(s, o);
+        scenario_free(s);
+    }
+    free(s);
+    return status == STATUS_OK ? status : complain("", status);
+}
