@@ -34,12 +34,14 @@ enum {
     KEY_LEAVING,
     KEY_YEARS,
     KEY_SAMPLES,
+    KEY_VARY,
+    KEY_SAMPLE,
     KEY_NO_COLOR,
     KEY_USAGE
 };
 
 enum { TAKES_ALWAYS = -1, JOBS_MAX = 1024, YEARS_PRESET = 1000, YEARS_MAX = 1000000 };
-enum { SAMPLES_MIN = 32, SAMPLES_MAX = 8192 };
+enum { SAMPLES_MIN = 32, SAMPLES_MAX = 8192, ROWS_MIN = 8, ROWS_MAX = 2000 };
 
 static const struct row {
     int takes; /* any of these verbs' bits */
@@ -60,7 +62,13 @@ static const struct row {
     { TAKES_AWAY,
       { "leaving", KEY_LEAVING, "MOMENT", 0, "leave at \"100 days\" or a date; else the worst",
         1 } },
-    { TAKES_CASES | TAKES_AWAY | TAKES_SAMPLES,
+    { TAKES_SWEEP,
+      { "vary", KEY_VARY, "KEY=FROM..TO/N", 0,
+        "N values from FROM to TO (\"/N log\": by ratios), or KEY=A,B,C; once or twice", 1 } },
+    { TAKES_SWEEP,
+      { "sample", KEY_SAMPLE, "N", 0,
+        "N rows from the ranges of --vary, or from the spreads of the scenario", 1 } },
+    { TAKES_CASES | TAKES_AWAY | TAKES_SAMPLES | TAKES_SWEEP,
       { "jobs", KEY_JOBS, "N", 0, "threads; all there are if not given", 1 } },
     { TAKES_SAMPLES,
       { "samples", KEY_SAMPLES, "N", 0, "runs for the range; 256 if not given", 1 } },
@@ -166,6 +174,28 @@ static error_t read_years(struct options *o, const char *text, struct argp_state
     return EINVAL;
 }
 
+static error_t read_vary(struct options *o, const char *text, struct argp_state *state)
+{
+    if (o->vary_count < VARIES_MAX) {
+        o->varies[o->vary_count++] = text;
+        return 0;
+    }
+    argp_error(state, "--vary can be given twice");
+    return EINVAL;
+}
+
+static error_t read_sample(struct options *o, const char *text, struct argp_state *state)
+{
+    char *end;
+    const long wanted = strtol(text, &end, 10);
+    if (text[0] >= '0' && text[0] <= '9' && *end == '\0' && wanted >= ROWS_MIN && wanted <= ROWS_MAX) {
+        o->sample = (int)wanted;
+        return 0;
+    }
+    argp_error(state, "--sample needs a whole number from %d to %d", ROWS_MIN, ROWS_MAX);
+    return EINVAL;
+}
+
 static error_t read_format(struct reading *r, const char *text, struct argp_state *state)
 {
     const bool csv = r->verb->takes & TAKES_CSV;
@@ -267,6 +297,10 @@ static error_t read_key(int key, char *arg, struct argp_state *state)
         return read_format(r, arg, state);
     case KEY_SAMPLES:
         return read_samples(r->out, arg, state);
+    case KEY_VARY:
+        return read_vary(r->out, arg, state);
+    case KEY_SAMPLE:
+        return read_sample(r->out, arg, state);
     case 'h':
         return answer(r->out, state, ARGP_HELP_SHORT_USAGE | ARGP_HELP_LONG | ARGP_HELP_DOC);
     case KEY_USAGE:

@@ -10,7 +10,7 @@
 
 #include "report.h"
 
-enum { SETS_MAX = 64 };
+enum { SETS_MAX = 64, VARIES_MAX = 8 };
 
 enum format { FORMAT_TABLE, FORMAT_CSV, FORMAT_JSON };
 
@@ -27,6 +27,9 @@ struct options {
     int jobs;                       /* threads; 0: as many as there are */
     long years;                     /* simulated with random faults; 0: none */
     int samples;                    /* 0: the verb's own choice */
+    const char *varies[VARIES_MAX]; /* what --vary said */
+    int vary_count;
+    int sample;                     /* rows of a sweep; 0: a grid */
     bool triples, safeguards;
     enum format format;
     bool force, no_figures, terminal, list, quiet;
@@ -46,7 +49,8 @@ enum {
     TAKES_PIECES = 1 << 7, /* --until, --resume */
     TAKES_CASES = 1 << 8,  /* --jobs, --triples, --safeguards, --years */
     TAKES_AWAY = 1 << 9,   /* --span, --leaving, --jobs */
-    TAKES_SAMPLES = 1 << 10 /* --jobs, --samples */
+    TAKES_SAMPLES = 1 << 10, /* --jobs, --samples */
+    TAKES_SWEEP = 1 << 16 /* --vary, --sample, --jobs */
 };
 
 struct verb {

@@ -38,6 +38,7 @@ struct sweep_answer {
     char words[SWEEP_NAME];     /* "product made" */
     char unit[24];
     double least;               /* less than this is no difference */
+    bool passes;                /* a moment that may never come */
 };
 
 struct sweep_row {
@@ -110,6 +111,9 @@ struct sweep_move {
 
 /* All answers, what moves most in front.  Returns how many move. */
 int sweep_moves(const struct sweep *s, struct sweep_move out[SWEEP_ANSWERS]);
+
+/* The row that costs least; of rows alike the first. */
+int sweep_cheapest(const struct sweep *s);
 
 /* Rank correlation (Spearman) of an answer with a parameter over the rows that have it; NAN. */
 double sweep_rank(const struct sweep *s, int answer, int parameter);

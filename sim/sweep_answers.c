@@ -86,6 +86,7 @@ static void add_passed(struct sweep *s, int i, bool litres)
     snprintf(a->words, sizeof a->words, "%s%s", litres ? "litres " : "days ", passed[i].words);
     snprintf(a->unit, sizeof a->unit, "%s", litres ? "L" : "days");
     a->least = litres ? 1.0 : 0.05;
+    a->passes = true;
 }
 
 static void add_stage(struct sweep *s, const char *stage, bool used)
@@ -93,7 +94,7 @@ static void add_stage(struct sweep *s, const char *stage, bool used)
     struct sweep_answer *a = add(s);
     snprintf(a->name, sizeof a->name, "%s_%.50s", used ? "used" : "replaced", stage);
     snprintf(a->head, sizeof a->head, "%s %.12s", used ? "%" : "new", stage);
-    snprintf(a->words, sizeof a->words, used ? "life used of %.40s at the end" : "replacements of %.40s",
+    snprintf(a->words, sizeof a->words, used ? "%.30s: life used at the end" : "%.30s: replacements",
              stage);
     snprintf(a->unit, sizeof a->unit, "%s", used ? "%" : "");
     a->least = used ? 0.05 : 0.5;
@@ -251,6 +252,15 @@ int sweep_moves(const struct sweep *s, struct sweep_move out[SWEEP_ANSWERS])
     }
     qsort(out, (size_t)s->answers, sizeof *out, by_size);
     return n;
+}
+
+int sweep_cheapest(const struct sweep *s)
+{
+    int best = 0;
+    for (int i = 1; i < s->rows; i++)
+        if (s->row[i].answer[ANSWER_MONEY] < s->row[best].answer[ANSWER_MONEY])
+            best = i;
+    return best;
 }
 
 /* ---- ranks ------------------------------------------------------------------------------------

@@ -210,6 +210,29 @@ static void print_table(const struct sweep *s, const int chosen[], int columns, 
     screen_table(out, cells, shown + 1, wide);
 }
 
+/* What the plant has not (served water without salt) is in no list. */
+static void tell_same(const struct sweep *s, const struct sweep_move m[], int moving, FILE *out)
+{
+    char same[SCREEN_TEXT] = "", never[SCREEN_TEXT] = "";
+    for (int j = moving; j < s->answers; j++) {
+        const struct sweep_answer *a = &s->answer[m[j].answer];
+        char cell[SCREEN_CELL];
+        if (m[j].known > 0)
+            text_append(same, sizeof same, "%s%s %s", same[0] ? ", " : "", a->head,
+                        cell_words(at(s, &m[j], m[j].low), cell));
+        else if (a->passes)
+            text_append(never, sizeof never, "%s%s", never[0] ? ", " : "", a->head);
+    }
+    if (same[0] != '\0') {
+        fputs("  the same in every row: ", out);
+        screen_wrap(out, 25, 2, same);
+    }
+    if (never[0] != '\0') {
+        fputs("  never in any row: ", out);
+        screen_wrap(out, 20, 2, never);
+    }
+}
+
 /* What the table has no column for. */
 static void tell_rest(const struct sweep *s, const struct sweep_move m[], int moving,
                       const int chosen[], int columns, FILE *out)
@@ -228,18 +251,7 @@ static void tell_rest(const struct sweep *s, const struct sweep_move m[], int mo
         fputs("  also moving (--format csv): ", out);
         screen_wrap(out, 30, 2, words);
     }
-    words[0] = '\0';
-    left = 0;
-    for (int j = moving; j < s->answers; j++) {
-        const double value = m[j].known > 0 ? at(s, &m[j], m[j].low) : NAN;
-        char cell[SCREEN_CELL];
-        text_append(words, sizeof words, "%s%s %s", left++ > 0 ? ", " : "",
-                    s->answer[m[j].answer].head, m[j].known > 0 ? cell_words(value, cell) : "-");
-    }
-    if (left > 0) {
-        fputs("  the same in every row: ", out);
-        screen_wrap(out, 25, 2, words);
-    }
+    tell_same(s, m, moving, out);
 }
 
 static void print_rows(const struct sweep *s, const struct sweep_move m[], int moving, FILE *out)
