@@ -28,8 +28,8 @@ do for [k = 1:panels] {
     rise = 1.0 * (y1 - y0) / down
     x(i) = x0 + (i - 0.5) * cell
     y(i) = y1 - (i - 0.5) * rise
-    plot 'map-heads.dat' using (x0 - 46):($0 == k - 1 ? y0 - 24 : NaN):1 with labels left font 'sans-serif,12' noenhanced, \
-         '' using (x0 - 46):($0 == k - 1 ? y0 - 10 : NaN):2 with labels left font 'sans-serif,11' textcolor rgb '#505050' noenhanced, \
+    plot 'map-heads.dat' using (x0 - 46):($0 == k - 1 ? y0 - 33 : NaN):1 with labels left font 'sans-serif,12' noenhanced, \
+         '' using (x0 - 46):($0 == k - 1 ? y0 - 18 : NaN):2 with labels left font 'sans-serif,11' textcolor rgb '#505050' noenhanced, \
          'map.dat' using ($1 == k ? x($2) : NaN):(y($3)):(x($2) - cell / 2):(x($2) + cell / 2):(y($3) - rise / 2):(y($3) + rise / 2):4 with boxxyerror fc rgb variable fs solid 1.0 noborder, \
          '' using ($1 == k ? x($2) : NaN):(y($3)):6:5 with labels font 'sans-serif,10' textcolor rgb variable noenhanced, \
          'map-tics.dat' using (strcol(1) eq 'x' ? x($2) : NaN):(y1 + 11):3 with labels font 'sans-serif,11' noenhanced, \

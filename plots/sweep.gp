@@ -35,9 +35,9 @@ do for [k = 1:panels] {
     x0 = value(sprintf('left%d', k))
     y0 = value(sprintf('top%d', k))
     y1 = value(sprintf('low%d', k))
-    plot 'sweep-heads.dat' using (x0 - 46):($0 == k - 1 ? y0 - 24 : NaN):1 with labels left font 'sans-serif,12' noenhanced, \
-         '' using (x0 - 46):($0 == k - 1 ? y0 - 10 : NaN):2 with labels left font 'sans-serif,11' textcolor rgb '#505050' noenhanced, \
-         '' using (x0 - 10):($0 == k - 1 ? y1 + 32 : NaN):3 with labels left font 'sans-serif,11' textcolor rgb '#505050' noenhanced
+    plot 'sweep-heads.dat' using (x0 - 46):($0 == k - 1 ? y0 - 33 : NaN):1 with labels left font 'sans-serif,12' noenhanced, \
+         '' using (x0 - 46):($0 == k - 1 ? y0 - 18 : NaN):2 with labels left font 'sans-serif,11' textcolor rgb '#505050' noenhanced, \
+         '' using (x0 - 10):($0 == k - 1 ? y1 + 42 : NaN):3 with labels left font 'sans-serif,11' textcolor rgb '#505050' noenhanced
 
     low = value(sprintf('ymin%d', k))
     set lmargin at screen 1.0 * x0 / wide

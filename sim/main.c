@@ -117,8 +117,7 @@ static const struct verb verbs[] = {
 
 enum { VERBS = sizeof verbs / sizeof verbs[0] };
 
-static const char *const later[] = { "read",  "rinse",  "along", "show",
-                                     "report", "fit",   "gather" };
+static const char *const later[] = { "read", "rinse", "along", "show", "report", "fit", "gather" };
 
 enum { LATER = sizeof later / sizeof later[0] };
 

@@ -188,7 +188,8 @@ static error_t read_sample(struct options *o, const char *text, struct argp_stat
 {
     char *end;
     const long wanted = strtol(text, &end, 10);
-    if (text[0] >= '0' && text[0] <= '9' && *end == '\0' && wanted >= ROWS_MIN && wanted <= ROWS_MAX) {
+    if (text[0] >= '0' && text[0] <= '9' && *end == '\0' && wanted >= ROWS_MIN &&
+        wanted <= ROWS_MAX) {
         o->sample = (int)wanted;
         return 0;
     }

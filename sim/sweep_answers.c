@@ -9,10 +9,10 @@
 #include "sweep.h"
 #include "text.h"
 
-static const double LITRE = 1e3;  /* per m3 */
+static const double LITRE = 1e3;   /* per m3 */
 static const double HOUR = 3600.0; /* s */
-static const double YEAR = 365.0; /* days */
-static const double SLACK = 1e-6; /* of a value: less is no difference */
+static const double YEAR = 365.0;  /* days */
+static const double SLACK = 1e-3;  /* of a value: less is no difference, nor seen on the screen */
 
 enum plain {
     OF_MONEY,
@@ -44,8 +44,8 @@ static const struct {
     [OF_UNMET] = { "draws_not_met_L", "not met L", "draws not met", "L", 0.1 },
     [OF_FLOOR] = { "on_the_floor_L", "floor L", "water on the floor", "L", 0.01 },
     [OF_ENERGY] = { "electricity_kWh", "kWh", "electricity", "kWh", 1e-3 },
-    [OF_LEAST_FLOW] = { "least_product_flow_mL_min", "least mL/min", "least product flow",
-                        "mL/min", 0.1 },
+    [OF_LEAST_FLOW] = { "least_product_flow_mL_min", "least mL/min", "least product flow", "mL/min",
+                        0.1 },
     [OF_LOWEST] = { "tank_lowest_cm", "lowest cm", "lowest level in the tank", "cm", 0.1 },
     [OF_HIGHEST] = { "tank_highest_cm", "highest cm", "highest level in the tank", "cm", 0.1 },
     [OF_DRY] = { "hours_without_water", "dry h", "time without water", "h", 0.01 },
@@ -94,8 +94,8 @@ static void add_stage(struct sweep *s, const char *stage, bool used)
     struct sweep_answer *a = add(s);
     snprintf(a->name, sizeof a->name, "%s_%.50s", used ? "used" : "replaced", stage);
     snprintf(a->head, sizeof a->head, "%s %.12s", used ? "%" : "new", stage);
-    snprintf(a->words, sizeof a->words, used ? "%.30s: life used at the end" : "%.30s: replacements",
-             stage);
+    snprintf(a->words, sizeof a->words,
+             used ? "%.30s: life used at the end" : "%.30s: replacements", stage);
     snprintf(a->unit, sizeof a->unit, "%s", used ? "%" : "");
     a->least = used ? 0.05 : 0.5;
 }

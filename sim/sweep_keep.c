@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * sweep_keep: the rows as CSV and JSON, and the files of the folder.  An empty cell, or null: it never
- * came.  Page: docs/sweep.md.
+ * sweep_keep: the rows as CSV and JSON, and the files of the folder.  An empty cell, or null: it
+ * never came.  Page: docs/sweep.md.
  */
 #include <math.h>
 

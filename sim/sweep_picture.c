@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * sweep_picture: the picture of a sweep as plain text, 80 columns wide: bars along one key, digits over
- * two, dots of a sample.  Page: docs/sweep.md.
+ * sweep_picture: the picture of a sweep as plain text, 80 columns wide: bars along one key, digits
+ * over two, dots of a sample.  Page: docs/sweep.md.
  */
 #include <math.h>
 #include <string.h>

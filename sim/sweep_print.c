@@ -32,16 +32,27 @@ static double at(const struct sweep *s, const struct sweep_move *m, int row)
     return s->row[row].answer[m->answer];
 }
 
+/* As written; what was drawn in three digits. */
+static const char *point_words(const struct sweep *s, int row, int k, char out[VARY_WORDS])
+{
+    char number[SCREEN_CELL];
+    const struct vary_point *p = &s->row[row].point[k];
+    const char *unit = s->parameter[k].unit;
+    snprintf(out, VARY_WORDS, "%s%s%s", screen_number(p->number, number), unit[0] ? " " : "", unit);
+    return s->options.samples > 0 ? out : p->word;
+}
+
 /* The row without its keys: "35 psi", "35 psi and 4". */
 static char *place_words(const struct sweep *s, int row, char out[SWEEP_ROW_WORDS])
 {
+    char cell[VARY_WORDS];
     out[0] = '\0';
-    if (s->options.samples > 0)
+    if (s->options.samples > 0 && s->parameters > SWEEP_KEYS)
         text_append(out, SWEEP_ROW_WORDS, "row %d", row + 1);
     else
         for (int k = 0; k < s->parameters; k++)
             text_append(out, SWEEP_ROW_WORDS, "%s%s", k > 0 ? " and " : "",
-                        s->row[row].point[k].word);
+                        point_words(s, row, k, cell));
     return out;
 }
 
@@ -85,8 +96,8 @@ static void tell_line(const struct sweep *s, const struct sweep_move *m, FILE *o
                     place_words(s, m->high, here));
     if (m->course == COURSE_BOTTOM || m->course == COURSE_UNEVEN)
         text_append(words, sizeof words, "%s least %s at %s",
-                    m->course == COURSE_BOTTOM ? ":" : ",",
-                    value_words(a, at(s, m, m->low), low), place_words(s, m->low, here));
+                    m->course == COURSE_BOTTOM ? ":" : ",", value_words(a, at(s, m, m->low), low),
+                    place_words(s, m->low, here));
     screen_entry(out, "What if?", "%s.", words);
 }
 
@@ -122,12 +133,12 @@ static void tell_money(const struct sweep *s, FILE *out)
         m++;
     char low[SCREEN_CELL], high[SCREEN_CELL], here[SWEEP_ROW_WORDS], there[SWEEP_ROW_WORDS];
     value_words(a, at(s, m, m->low), low);
-    if (m->size <= 0.0)
+    value_words(a, at(s, m, m->high), high);
+    if (strcmp(low, high) == 0)
         screen_entry(out, "Money", "%s in every row.", low);
     else
         screen_entry(out, "Money", "least %s at %s, most %s at %s.", low,
-                     place_words(s, m->low, here), value_words(a, at(s, m, m->high), high),
-                     place_words(s, m->high, there));
+                     place_words(s, m->low, here), high, place_words(s, m->high, there));
 }
 
 static void tell_limits(const struct sweep *s, FILE *out)
@@ -166,15 +177,15 @@ static int width_of(const char *words)
 }
 
 /* How many of the answers that move find room beside the keys, in the order of their moves. */
-static int choose_columns(const struct sweep *s, const struct sweep_move m[], int moving,
-                          int shown, int chosen[])
+static int choose_columns(const struct sweep *s, const struct sweep_move m[], int moving, int shown,
+                          int chosen[])
 {
     int room = SCREEN_COLUMNS, n = 0;
     for (int k = 0; k < s->parameters; k++) {
         int wide = width_of(s->parameter[k].key);
         for (int i = 0; i < shown; i++)
-            wide = wide > width_of(s->row[i].point[k].word) ? wide
-                                                            : width_of(s->row[i].point[k].word);
+            wide =
+                wide > width_of(s->row[i].point[k].word) ? wide : width_of(s->row[i].point[k].word);
         room -= wide + 2;
     }
     for (int j = 0; j < moving && n + s->parameters < COLUMNS_MOST; j++) {
@@ -199,8 +210,8 @@ static void print_table(const struct sweep *s, const int chosen[], int columns, 
     const char *cells[(ROWS_SHOWN + 1) * COLUMNS_MOST];
     const int wide = s->parameters + columns;
     for (int c = 0; c < wide; c++)
-        cells[c] = c < s->parameters ? s->parameter[c].key
-                                     : s->answer[chosen[c - s->parameters]].head;
+        cells[c] =
+            c < s->parameters ? s->parameter[c].key : s->answer[chosen[c - s->parameters]].head;
     for (int i = 0; i < shown; i++)
         for (int c = 0; c < wide; c++)
             cells[(i + 1) * wide + c] =
@@ -262,8 +273,8 @@ static void print_rows(const struct sweep *s, const struct sweep_move m[], int m
     fputs("\nROWS, each a whole run; what moves most stands in front\n", out);
     print_table(s, chosen, columns, shown, out);
     if (shown < s->rows)
-        fprintf(out, "  and %d more row%s: --format csv, or sweep.csv of -o DIR\n",
-                s->rows - shown, plural(s->rows - shown));
+        fprintf(out, "  and %d more row%s: --format csv, or sweep.csv of -o DIR\n", s->rows - shown,
+                plural(s->rows - shown));
     tell_rest(s, m, moving, chosen, columns, out);
 }
 
@@ -318,8 +329,8 @@ static void print_sample(const struct sweep *s, const struct sweep_move m[], int
 {
     enum { COLUMNS = 6 };
     static char cell[SWEEP_ANSWERS][COLUMNS][SCREEN_CELL];
-    const char *cells[(SWEEP_ANSWERS + 1) * COLUMNS] = { "answer",   "5 %", "median",
-                                                         "95 %", "hangs on", "rank" };
+    const char *cells[(SWEEP_ANSWERS + 1) * COLUMNS] = { "answer", "5 %",      "median",
+                                                         "95 %",   "hangs on", "rank" };
     double *sorted = calloc((size_t)s->rows, sizeof *sorted);
     for (int j = 0; sorted && j < moving; j++) {
         const struct sweep_answer *a = &s->answer[m[j].answer];

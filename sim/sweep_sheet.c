@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * sweep_sheet: the sheets of the figures of a sweep: the answers that move, as small multiples over one
- * key or the parameters of a sample (sweep.gp), or as maps over two keys (map.gp).  Pages:
+ * sweep_sheet: the sheets of the figures of a sweep: the answers that move, as small multiples over
+ * one key or the parameters of a sample (sweep.gp), or as maps over two keys (map.gp).  Pages:
  * docs/sweep.md, docs/figures.md.
  */
 #include <math.h>
@@ -17,8 +17,8 @@ enum {
     PANEL_WIDE = 200,
     PANEL_HIGH = 150,
     MAP_HIGH = 190,
-    HEAD_HIGH = 36,
-    AXIS_HIGH = 52,
+    HEAD_HIGH = 46,
+    AXIS_HIGH = 60,
     CELLS_LETTERED = 6, /* along a side: numbers in every cell */
     TICS = 6
 };

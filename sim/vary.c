@@ -121,7 +121,8 @@ static bool read_count(struct vary *v, char *text, bool sampled, char words[VARY
         return refuse(words, "how many points?  Write %s=FROM..TO/N, " EXAMPLE, v->key);
     if (given && (count < 2 || count > VARY_POINTS))
         return refuse(words, "%s: a range has 2 to %d points, both ends among them, not %ld%s",
-                      v->key, VARY_POINTS, count, count == 1 ? "; for one value there is --set" : "");
+                      v->key, VARY_POINTS, count,
+                      count == 1 ? "; for one value there is --set" : "");
     v->count = (int)count;
     return true;
 }
@@ -131,13 +132,18 @@ static bool read_ends(struct vary *v, char *from, char *to, char words[VARY_WORD
     const char *unit = "", *other = "";
     from = trim(from);
     to = trim(to);
+    const size_t n = strlen(to);
+    if (from[0] == '"' && n > 0 && to[n - 1] == '"') { /* "30..70 psi" */
+        from++;
+        to[n - 1] = '\0';
+    }
     if (!split(from, &v->from, &other) || !split(to, &v->to, &unit))
         return refuse(words, "%s: both ends of a range are numbers, " EXAMPLE, v->key);
     if (strlen(unit) > 40)
         return refuse(words, "%s: \"%.60s\" is no unit", v->key, unit);
     if (other[0] != '\0' && strcmp(other, unit) != 0)
-        return refuse(words, "%s: both ends need the same unit, not \"%.40s\" and \"%.40s\"", v->key,
-                      other, unit);
+        return refuse(words, "%s: both ends need the same unit, not \"%.40s\" and \"%.40s\"",
+                      v->key, other, unit);
     snprintf(v->unit, sizeof v->unit, "%s", unit);
     if (!(v->from < v->to))
         return refuse(words, "%s: a range goes from the less to the more: %.6g..%.6g has no inside",
@@ -202,8 +208,9 @@ static bool read_list(struct vary *v, char *rest, char words[VARY_WORDS])
                 return refuse(words, "%s: \"%s\" stands there twice", v->key, item);
     }
     if (v->count < 2)
-        return refuse(words, "%s: one value is no sweep: there is --set for that; or a range, "
-                             EXAMPLE, v->key);
+        return refuse(words,
+                      "%s: one value is no sweep: there is --set for that; or a range, " EXAMPLE,
+                      v->key);
     spread_unit(v);
     return true;
 }
@@ -223,8 +230,9 @@ bool vary_parse(const char *text, bool sampled, struct vary *out, char words[VAR
     snprintf(out->key, sizeof out->key, "%.*s", (int)(equals - text), text);
     char *dots = strstr(copy, "..");
     if (!dots)
-        return sampled ? refuse(words, "%s: --sample needs a range: %s=FROM..TO", out->key, out->key)
-                       : read_list(out, copy, words);
+        return sampled
+                   ? refuse(words, "%s: --sample needs a range: %s=FROM..TO", out->key, out->key)
+                   : read_list(out, copy, words);
     *dots = '\0';
     return read_range(out, copy, dots + 2, sampled, words);
 }
