@@ -112,6 +112,9 @@ struct sweep_move {
 /* All answers, what moves most in front.  Returns how many move. */
 int sweep_moves(const struct sweep *s, struct sweep_move out[SWEEP_ANSWERS]);
 
+/* The same with money before all if it moves: the order of tables and pictures. */
+int sweep_shown(const struct sweep *s, struct sweep_move out[SWEEP_ANSWERS]);
+
 /* The row that costs least; of rows alike the first. */
 int sweep_cheapest(const struct sweep *s);
 

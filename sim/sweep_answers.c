@@ -254,6 +254,18 @@ int sweep_moves(const struct sweep *s, struct sweep_move out[SWEEP_ANSWERS])
     return n;
 }
 
+int sweep_shown(const struct sweep *s, struct sweep_move out[SWEEP_ANSWERS])
+{
+    const int n = sweep_moves(s, out);
+    for (int i = n - 1; i > 0; i--)
+        if (out[i].answer == ANSWER_MONEY) {
+            const struct sweep_move money = out[i];
+            memmove(out + 1, out, (size_t)i * sizeof *out);
+            out[0] = money;
+        }
+    return n;
+}
+
 int sweep_cheapest(const struct sweep *s)
 {
     int best = 0;

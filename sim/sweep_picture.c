@@ -145,7 +145,7 @@ static int foremost(const struct sweep *s, int answer)
 void sweep_picture(const struct sweep *s, FILE *out)
 {
     struct sweep_move m[SWEEP_ANSWERS];
-    const int moving = sweep_moves(s, m), shown = moving < SHOWN ? moving : SHOWN;
+    const int moving = sweep_shown(s, m), shown = moving < SHOWN ? moving : SHOWN;
     for (int j = 0; j < shown; j++)
         if (s->options.samples > 0)
             put_dots(s, &m[j], foremost(s, m[j].answer), out);

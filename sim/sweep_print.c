@@ -176,7 +176,18 @@ static int width_of(const char *words)
     return text_columns(words, strlen(words));
 }
 
-/* How many of the answers that move find room beside the keys, in the order of their moves. */
+static int column_width(const struct sweep *s, int answer, int shown)
+{
+    int wide = width_of(s->answer[answer].head);
+    for (int i = 0; i < shown; i++) {
+        char cell[SCREEN_CELL];
+        const int w = width_of(cell_words(s->row[i].answer[answer], cell));
+        wide = w > wide ? w : wide;
+    }
+    return wide;
+}
+
+/* How many of the answers that move find room beside the keys. */
 static int choose_columns(const struct sweep *s, const struct sweep_move m[], int moving, int shown,
                           int chosen[])
 {
@@ -189,15 +200,10 @@ static int choose_columns(const struct sweep *s, const struct sweep_move m[], in
         room -= wide + 2;
     }
     for (int j = 0; j < moving && n + s->parameters < COLUMNS_MOST; j++) {
-        int wide = width_of(s->answer[m[j].answer].head);
-        for (int i = 0; i < shown; i++) {
-            char cell[SCREEN_CELL];
-            const int w = width_of(cell_words(s->row[i].answer[m[j].answer], cell));
-            wide = w > wide ? w : wide;
-        }
-        if (wide + 2 > room)
+        const int wide = column_width(s, m[j].answer, shown) + 2;
+        if (wide > room)
             continue;
-        room -= wide + 2;
+        room -= wide;
         chosen[n++] = m[j].answer;
     }
     return n;
@@ -270,7 +276,7 @@ static void print_rows(const struct sweep *s, const struct sweep_move m[], int m
     int chosen[COLUMNS_MOST];
     const int shown = s->rows < ROWS_SHOWN ? s->rows : ROWS_SHOWN;
     const int columns = choose_columns(s, m, moving, shown, chosen);
-    fputs("\nROWS, each a whole run; what moves most stands in front\n", out);
+    fputs("\nROWS, each a whole run; money first, then what moves most\n", out);
     print_table(s, chosen, columns, shown, out);
     if (shown < s->rows)
         fprintf(out, "  and %d more row%s: --format csv, or sweep.csv of -o DIR\n", s->rows - shown,
@@ -366,6 +372,7 @@ void sweep_print(const struct sweep *s, FILE *out)
     tell_most(s, &m[0], out);
     tell_money(s, out);
     tell_limits(s, out);
+    sweep_shown(s, m);
     if (s->options.samples > 0)
         print_sample(s, m, moving, out);
     else

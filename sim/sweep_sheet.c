@@ -20,6 +20,7 @@ enum {
     HEAD_HIGH = 46,
     AXIS_HIGH = 60,
     CELLS_LETTERED = 6, /* along a side: numbers in every cell */
+    CELL_WIDE = 6,      /* characters */
     TICS = 6
 };
 
@@ -137,7 +138,7 @@ enum status figure_sweep(struct sheet *s)
     const struct sweep *w = s->source;
     struct sweep_move m[SWEEP_ANSWERS];
     int answer[PANELS_MAX], parameter[PANELS_MAX];
-    const int moving = sweep_moves(w, m);
+    const int moving = sweep_shown(w, m);
     if (moving == 0 || (w->parameters > 1 && w->options.samples == 0))
         return STATUS_NO_INPUT;
     const int panels = choose_panels(w, moving, answer, parameter);
@@ -176,8 +177,8 @@ static void put_cell(FILE *out, const struct sweep *w, const struct sweep_move *
     const double share = high > low ? (value - low) / (high - low) : 0.0;
     const int grey = isnan(value) ? 255 : (int)(240.0 - 170.0 * share);
     char number[SCREEN_CELL] = "never";
-    if (!isnan(value))
-        screen_number(value, number);
+    if (!isnan(value) && strlen(screen_number(value, number)) > CELL_WIDE && value < 1.0)
+        snprintf(number, sizeof number, "%.1g", value);
     sheet_put(out, "%d\t%d\t%s\n", grey * 0x10101, grey < 140 ? 0xffffff : 0x000000,
               lettered ? number : " ");
 }
@@ -211,7 +212,7 @@ enum status figure_map(struct sheet *s)
 {
     const struct sweep *w = s->source;
     struct sweep_move m[SWEEP_ANSWERS];
-    const int moving = sweep_moves(w, m), panels = moving < PANELS_MAX ? moving : PANELS_MAX;
+    const int moving = sweep_shown(w, m), panels = moving < PANELS_MAX ? moving : PANELS_MAX;
     if (moving == 0 || w->parameters != 2 || w->options.samples > 0)
         return STATUS_NO_INPUT;
     const struct vary *down = &w->vary[0], *across = &w->vary[1];
