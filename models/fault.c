@@ -48,6 +48,9 @@ const struct fault_mode fault_modes[] = {
     { "supply pressure", "surges", HEALTH(surge), NAN, 0.0, 0.5 },
     { "guard valve", "sticks open", HEALTH(guard_valve), 1.0, WORKS, 0.0 },
     { "guard valve", "sticks shut", HEALTH(guard_valve), 0.0, WORKS, 0.0 },
+    { "top-off high switch", "shows dry", HEALTH(topoff_high), 0.0, WORKS, 0.0 },
+    { "top-off high switch", "shows wet", HEALTH(topoff_high), 1.0, WORKS, 0.0 },
+    { "hand valve", "left shut", HEALTH(hand_valve), 0.0, WORKS, 0.0 },
     { NULL, NULL, 0, 0.0, 0.0, 0.0 },
 };
 
@@ -71,6 +74,7 @@ bool fault_applies(const struct plant *p, const struct fault_mode *m)
         { "stop switch", p->fill.switches },
         { "high switch", p->fill.high_switch },
         { "top-off switch", p->topoff.kind == TOPOFF_PUMP },
+        { "top-off high switch", p->topoff.kind == TOPOFF_PUMP && !isnan(p->topoff.high_at) },
         { "leak sensor", p->fill.leak_sensor },
         { "run timer", p->fill.run_timer },
         { "booster pump", plant_has_booster(p) },
@@ -86,6 +90,7 @@ bool fault_applies(const struct plant *p, const struct fault_mode *m)
           p->topoff.kind == TOPOFF_PUMP && p->topoff.siphon_break && isfinite(p->topoff.hose_end) },
         { "supply pressure", true },
         { "guard valve", p->fill.guard_valve },
+        { "hand valve", true },
     };
     for (size_t i = 0; i < sizeof parts / sizeof parts[0]; i++)
         if (strcmp(m->part, parts[i].part) == 0)

@@ -42,7 +42,9 @@ void settings_init(struct settings *s)
                     .bladder = WORKS,
                     .bladder_air = 1.0,
                     .siphon_break = WORKS,
-                    .guard_valve = WORKS },
+                    .guard_valve = WORKS,
+                    .topoff_high = WORKS,
+                    .hand_valve = WORKS },
     };
 }
 
@@ -101,9 +103,14 @@ static double guard_valve_opening(const struct plant *p, const struct settings *
     return set->power && !set->guard_trip ? 1.0 : 0.0;
 }
 
+bool plant_hand_open(const struct settings *set)
+{
+    return set->hand_valve && set->health.hand_valve == WORKS;
+}
+
 double plant_feed_opening(const struct plant *p, const struct settings *set)
 {
-    if (!set->hand_valve)
+    if (!plant_hand_open(set))
         return 0.0;
     return fmin(solenoid_opening(p, set), guard_valve_opening(p, set));
 }
@@ -194,9 +201,11 @@ double plant_shutoff_level(const struct plant *p, const struct settings *set, co
     return (x[X_BLADDER] - opens) / fmax(closes - opens, SHUTOFF_BAND * b.volume);
 }
 
+/* The second switch stands in the pump's supply: it stops a relay that is welded, too. */
 bool plant_topoff_runs(const struct plant *p, const struct settings *set)
 {
-    if (p->topoff.kind == TOPOFF_NONE || !set->power || set->health.topoff_pump == 0.0)
+    const bool dead = set->health.topoff_pump == 0.0 || set->topoff_cut;
+    if (p->topoff.kind == TOPOFF_NONE || !set->power || dead)
         return false;
     return set->health.topoff_pump == 1.0 || (set->topoff_call && !set->topoff_trip);
 }

@@ -54,7 +54,8 @@ struct fill {                   /* what stops the water */
     struct shutoff shutoff;
     bool high_switch;           /* independent, above off_at; shuts the solenoid */
     double high_at;             /* m */
-    bool run_timer;             /* longest run; keeps its count through a power cut */
+    bool run_timer;             /* longest run; keeps its count through a power cut, */
+    bool timer_restarts;        /* or begins anew after each */
     double longest_run;         /* s */
     bool leak_sensor;           /* shuts the solenoid */
     double leak_volume;         /* m3 of spilled water that it needs to trip */
@@ -85,6 +86,8 @@ struct topoff {
     double hose_bore;           /* m */
     double hose_length;         /* m */
     bool siphon_break;          /* air gets into the hose when the pump stops */
+    double high_at;             /* m above the working level: a second switch there cuts the pump's own
+                                   power while it is wet; NAN: none */
 };
 
 enum rinse_water { RINSE_FEED, RINSE_PERMEATE };
@@ -153,6 +156,8 @@ struct health {
     double siphon_break;        /* WORKS, or 0: blocked */
     double surge;               /* share by which the supply's pressure is raised, 0 sound */
     double guard_valve;         /* WORKS, or the opening at which it sticks */
+    double topoff_high;         /* second switch of the top-off: WORKS, or what it shows for ever */
+    double hand_valve;          /* WORKS, or 0: left shut after work on the line */
 };
 
 struct settings {
@@ -181,6 +186,7 @@ struct settings {
     bool bladder_holds;         /* there is water in the bladder; else the line goes past it */
     bool shutoff_shut;          /* the shut-off valve, where a bladder makes its cycles long */
     bool siphon;                /* the top-off's hose runs by itself */
+    bool topoff_cut;            /* its second switch has cut the power of the top-off pump */
 };
 
 /* ---- state ----------------------------------------------------------------------------------- */
@@ -379,6 +385,9 @@ bool plant_has_bladder(const struct plant *p, const struct settings *set);
 
 /* Where a shut-off valve on a bladder stands between reopening, 0, and closing, 1. */
 double plant_shutoff_level(const struct plant *p, const struct settings *set, const double x[]);
+
+/* Whether the hand valve in the feed lets water through. */
+bool plant_hand_open(const struct settings *set);
 
 /* Whether the top-off pump runs. */
 bool plant_topoff_runs(const struct plant *p, const struct settings *set);

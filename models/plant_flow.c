@@ -283,8 +283,8 @@ static void pressures(const struct point *o, struct plant_flow *f)
 static void see_inlet(struct point *o, struct plant_flow *f)
 {
     const double feed = f->product + f->drain;
-    f->inlet_pressure = o->set->hand_valve ? o->supply : 0.0;
-    if (!(feed > 0.0) || !o->set->hand_valve)
+    f->inlet_pressure = plant_hand_open(o->set) ? o->supply : 0.0;
+    if (!(feed > 0.0) || !plant_hand_open(o->set))
         return;
     const double opening = o->feed_opening;
     o->feed_opening = 1.0;

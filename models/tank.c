@@ -180,6 +180,21 @@ double tank_full(const struct tank *t)
     return tank_volume(t, t->height);
 }
 
+struct tank tank_scaled(const struct tank *t, double share)
+{
+    struct tank scaled = *t;
+    if (t->shape == TANK_BOX || t->shape == TANK_LYING) {
+        scaled.length *= share;
+    } else if (t->shape == TANK_TABLE) {
+        for (int i = 0; i < t->rows; i++)
+            scaled.table_volume[i] *= share;
+    } else {
+        scaled.diameter *= sqrt(share);
+        scaled.bottom_diameter *= sqrt(share);
+    }
+    return scaled;
+}
+
 /* Head [m] that a flow needs in the full pipe, its velocity head and fittings included. */
 struct pipe {
     const struct overflow *o;

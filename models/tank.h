@@ -40,6 +40,9 @@ double tank_level(const struct tank *t, double volume);  /* m; inverse, to round
 double tank_area(const struct tank *t, double level);    /* m2, free surface */
 double tank_full(const struct tank *t);                  /* m3 at the rim */
 
+/* The same heights, and at each level `share` of the volume. */
+struct tank tank_scaled(const struct tank *t, double share);
+
 /* Flow [m3/s] of an overflow that runs, at a level: the least of weir, orifice and full pipe
  * (standpipe), or of critical depth, orifice and pipe (side outlet).  open: share of the bore left
  * free, 0 blocked.  The meniscus only delays the start: whether it runs is the caller's to keep. */

@@ -352,6 +352,11 @@ const struct moment_saved *campaign_moment(const struct campaign *c, int i)
     return &c->moment[i];
 }
 
+const struct campaign_options *campaign_asked(const struct campaign *c)
+{
+    return &c->options;
+}
+
 double campaign_span(const struct campaign *c)
 {
     return c->options.span;

@@ -49,6 +49,8 @@ struct damage {
 struct damage campaign_unhurt(void);
 
 struct campaign;
+struct cases;
+struct progress_stage;
 
 struct campaign_options {
     double span;                /* s, unattended */
@@ -56,6 +58,9 @@ struct campaign_options {
     void (*progress)(void *self, double share);
     void *progress_self;
     const volatile sig_atomic_t *stop;
+    struct cases *cases;        /* where results are kept; NULL: nowhere (cases.h) */
+    struct progress_stage *stage; /* of the progress, moved on from list to list; NULL: none */
+    const char *name;           /* of the campaign among others in there; NULL: none */
 };
 
 /* Runs the normal cycle of a year without faults, draws included, and keeps its worst moments.
@@ -66,6 +71,7 @@ void campaign_free(struct campaign *c);
 
 int campaign_moments(const struct campaign *c);
 const struct moment_saved *campaign_moment(const struct campaign *c, int i);
+const struct campaign_options *campaign_asked(const struct campaign *c);
 double campaign_span(const struct campaign *c);  /* s */
 double campaign_cycle(const struct campaign *c); /* s, mean time from one fill to the next */
 const struct damage *campaign_normal(const struct campaign *c); /* of a year without any fault */

@@ -160,7 +160,8 @@ static bool holds(const struct sets *s, const struct set *one, const char *part)
     return false;
 }
 
-/* A set counts once for each part that it holds.  The samples of the rows must be in their order. */
+/* A set counts once for each part that it holds.  The samples of the rows must be in their order.
+ */
 static struct chance chance_of_part(const struct chances *c, const struct sets *s,
                                     const struct samples *samples, const char *part)
 {

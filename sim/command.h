@@ -8,6 +8,7 @@
 
 #include <signal.h>
 
+#include "cases.h"
 #include "options.h"
 
 enum status command_new(const struct options *o);
@@ -16,6 +17,26 @@ enum status command_check(const struct options *o);
 enum status command_run(const struct options *o);
 enum status command_overflow(const struct options *o);
 enum status command_away(const struct options *o);
+enum status command_gather(const struct options *o);
+
+/* The answer of leat overflow, with results kept in a store, or known from there; NULL: none.  Says itself why
+ * there is none. */
+enum status command_overflow_of(const struct scenario *s, const struct options *o,
+                                struct cases *cases);
+
+/* Its options from the text in a store; false if the text is none. */
+bool command_overflow_read(struct options *o, const char *text);
+
+/* The store that --keep or --resume name, for a verb and its options; NULL if neither does. */
+enum status command_store_open(const struct scenario *s, const struct options *o,
+                               const struct cases_of *verb, struct cases **cases);
+
+/* Says how to go on with a campaign that was interrupted; that a part is done, and how to gather. */
+void command_store_stopped(const struct options *o, const struct cases_of *verb,
+                           const struct cases *cases);
+void command_store_part(const struct options *o, const struct cases *cases);
+enum status command_rinse(const struct options *o);
+enum status command_read(const struct options *o);
 enum status command_life(const struct options *o);
 enum status command_sweep(const struct options *o);
 

@@ -5,6 +5,7 @@
 #include "command.h"
 
 #include <stdlib.h>
+#include <string.h>
 
 #include "picture.h"
 #include "progress.h"
@@ -30,7 +31,8 @@ struct session {
     struct picture *picture; /* only if it is shown or kept */
     struct results results;  /* with -o only */
     struct drawing drawing;
-    bool told; /* why it failed */
+    struct cases *cases; /* NULL: none */
+    bool told;           /* why it failed */
     char words[RESULTS_WORDS];
 };
 
@@ -125,12 +127,31 @@ static void tell(const struct session *s)
     if (o->years > 0)
         routes_print(&s->routes, stdout);
     if (o->safeguards)
-        safeguard_print(&s->more, stdout);
+        safeguard_print(&s->more, &s->found->scenario->plan.prices, stdout);
     if (o->terminal)
         picture_text(s->picture, stdout);
     tell_folder(s);
     printf("%sNext: leat %s %s%s\n", o->output ? "" : "\n", o->safeguards ? "run" : "overflow",
            screen_argument(o->operand, file, sizeof file), o->safeguards ? "" : " --safeguards");
+}
+
+/* ---- what is kept of cases --------------------------------------------------------------------
+ */
+
+static struct cases_of cases_of(const struct options *o)
+{
+    struct cases_of of = { .verb = "overflow" };
+    snprintf(of.options, sizeof of.options, "--seed %lu --years %ld%s%s", o->seed, o->years,
+             o->triples ? " --triples" : "", o->safeguards ? " --safeguards" : "");
+    return of;
+}
+
+bool command_overflow_read(struct options *o, const char *text)
+{
+    o->triples = strstr(text, " --triples") != NULL;
+    o->safeguards = strstr(text, " --safeguards") != NULL;
+    return sscanf(text, "--seed %lu --years %ld", &o->seed, &o->years) == 2 &&
+           strcmp(cases_of(o).options, text) == 0;
 }
 
 /* ---- finding ----------------------------------------------------------------------------------
@@ -140,20 +161,24 @@ static enum status find(struct session *s, const struct scenario *scenario)
 {
     const struct options *o = s->options;
     struct progress progress;
+    struct progress_stage stage = { progress_show, &progress, 0.0,
+                                    o->safeguards ? SAFEGUARD_BEFORE : 1.0 };
     progress_begin(&progress, !o->quiet);
     const struct overflow_options options = { .triples = o->triples,
                                               .jobs = o->jobs,
                                               .seed = o->seed,
-                                              .progress = progress_show,
-                                              .progress_self = &progress,
-                                              .stop = &command_stop };
+                                              .progress = progress_stage_show,
+                                              .progress_self = &stage,
+                                              .stop = &command_stop,
+                                              .cases = s->cases };
     enum status status = overflow_find(s->found, scenario, &options);
+    stage.to = 1.0;
     if (status == STATUS_OK && o->years > 0)
         status = routes_find(&s->routes, s->found, o->years, o->seed);
     if (status == STATUS_OK && o->safeguards)
         status = safeguard_try(s->found, &options, &s->more);
     progress_end(&progress);
-    return status;
+    return status == STATUS_OK ? cases_finish(s->cases) : status;
 }
 
 static enum status prepare(struct session *s)
@@ -165,7 +190,8 @@ static enum status prepare(struct session *s)
     if (o->years > 0)
         json_object_set_new(s->json, "simulated_years", routes_json(&s->routes));
     if (o->safeguards)
-        json_object_set_new(s->json, "safeguards", safeguard_json(&s->more));
+        json_object_set_new(s->json, "safeguards",
+                            safeguard_json(&s->more, &s->found->scenario->plan.prices));
     return o->output || o->terminal ? picture_create(s->found, &s->picture) : STATUS_OK;
 }
 
@@ -173,6 +199,8 @@ static enum status find_and_keep(struct session *s, const struct scenario *scena
 {
     TRY(open_folder(s));
     enum status status = find(s, scenario);
+    if (status == STATUS_OK && cases_partial(s->cases))
+        return status;
     if (status == STATUS_OK)
         status = prepare(s);
     if (status == STATUS_OK)
@@ -180,20 +208,30 @@ static enum status find_and_keep(struct session *s, const struct scenario *scena
     return close_folder(s, status);
 }
 
+static void tell_why(const struct session *s, enum status status)
+{
+    const char *trouble = cases_trouble(s->cases);
+    if (!s->told)
+        complain(trouble[0] ? trouble : status_words(status), status);
+}
+
 static enum status find_and_tell(struct session *s, const struct scenario *scenario)
 {
     const enum status status = find_and_keep(s, scenario);
-    if (status == STATUS_OK)
+    if (status != STATUS_OK)
+        tell_why(s, status);
+    else if (cases_partial(s->cases))
+        command_store_part(s->options, s->cases);
+    else
         tell(s);
-    else if (!s->told)
-        complain(status_words(status), status);
     picture_free(s->picture);
     json_decref(s->json);
     overflow_free(s->found);
     return status == STATUS_OK && s->drawing.stopped ? STATUS_INTERRUPTED : status;
 }
 
-static enum status find_in(const struct scenario *scenario, const struct options *o)
+enum status command_overflow_of(const struct scenario *scenario, const struct options *o,
+                                struct cases *cases)
 {
     struct session *s = calloc(1, sizeof *s);
     struct overflow_found *f = calloc(1, sizeof *f);
@@ -201,12 +239,25 @@ static enum status find_in(const struct scenario *scenario, const struct options
     if (s && f) {
         s->options = o;
         s->found = f;
+        s->cases = cases;
         status = find_and_tell(s, scenario);
     } else {
         complain(status_words(status), status);
     }
     free(f);
     free(s);
+    return status;
+}
+
+static enum status find_in(const struct scenario *s, const struct options *o)
+{
+    const struct cases_of of = cases_of(o);
+    struct cases *cases;
+    TRY(command_store_open(s, o, &of, &cases));
+    const enum status status = command_overflow_of(s, o, cases);
+    if (status == STATUS_INTERRUPTED && cases)
+        command_store_stopped(o, &of, cases);
+    cases_free(cases);
     return status;
 }
 

@@ -75,6 +75,10 @@ static void watch_basin(struct control *c, const struct plant *p, struct setting
     const double dry = b->volume - p->topoff.on_below * b->surface;
     watch(c, "top-off switch", CHANNEL_BASIN_VOLUME, dry + p->topoff.off_above * b->surface, dry,
           &c->topoff_wet);
+    const double high = b->volume + p->topoff.high_at * b->surface;
+    if (!isnan(high))
+        watch(c, "top-off high switch", CHANNEL_BASIN_VOLUME, high,
+              high - p->topoff.off_above * b->surface, &c->topoff_high_wet);
     if (isfinite(p->topoff.hose_end))
         watch(c, "hose", CHANNEL_TANK_LEVEL, p->topoff.hose_end + 2.0 * SIPHON_LEAST,
               p->topoff.hose_end + SIPHON_LEAST, &c->hose_below);
@@ -160,7 +164,8 @@ bool control_sense(struct control *c, const struct plant *p, struct settings *se
     return any;
 }
 
-static void count_run(struct control *c, const struct settings *set, double t)
+static void count_run(struct control *c, const struct plant *p, const struct settings *set,
+                      double t)
 {
     const bool open = plant_solenoid_energised(set) && set->flush < 0;
     if (open && isnan(c->run_since))
@@ -169,6 +174,8 @@ static void count_run(struct control *c, const struct settings *set, double t)
         c->run_count += t - c->run_since;
         c->run_since = NAN;
     }
+    if (!set->power && p->fill.timer_restarts)
+        c->run_count = 0.0;
     /* a run ends when the call ends; a power cut, a trip or a flush only interrupts its count */
     if (!open && set->power && !set->trip && set->flush < 0)
         c->run_count = 0.0;
@@ -209,7 +216,9 @@ static void react_topoff(struct control *c, const struct plant *p, struct settin
         return;
     if (set->power)
         set->topoff_call = !trip_shows(set->health.topoff_switch, c->topoff_wet);
-    const bool runs = set->power && set->topoff_call && !set->topoff_trip;
+    set->topoff_cut =
+        !isnan(p->topoff.high_at) && trip_shows(set->health.topoff_high, c->topoff_high_wet);
+    const bool runs = set->power && set->topoff_call && !set->topoff_trip && !set->topoff_cut;
     if (runs && isnan(c->topoff_since))
         c->topoff_since = t;
     if (!runs && !isnan(c->topoff_since)) {
@@ -336,7 +345,7 @@ bool control_react(struct control *c, const struct plant *p, struct settings *se
         tell_flush(c, p, set, before.flush, log);
     if (control_has_phases(p))
         react_phase(c, p, set, t);
-    count_run(c, set, t);
+    count_run(c, p, set, t);
     react_topoff(c, p, set, t);
     if (set->call != before.call && p->fill.switches)
         changes_add(log, set->call ? "fill starts" : "fill stops", "tank",
@@ -345,6 +354,10 @@ bool control_react(struct control *c, const struct plant *p, struct settings *se
     if (set->topoff_call != before.topoff_call)
         changes_add(log, set->topoff_call ? "top-off" : "top-off ends", "served water",
                     set->topoff_call ? "the top-off pump is called" : "the served water is full");
+    if (set->topoff_cut != before.topoff_cut)
+        changes_add(log, set->topoff_cut ? "trip" : "trip ends", "top-off pump",
+                    set->topoff_cut ? "the top-off high switch cuts the power of its pump"
+                                    : "the top-off high switch lets its pump run again");
     if (before.topoff_trip && !set->topoff_trip)
         changes_add(log, "trip ends", "top-off pump", "the call that ran too long has ended");
     if (set->siphon != before.siphon)
@@ -365,7 +378,7 @@ bool control_react(struct control *c, const struct plant *p, struct settings *se
            set->rinsing != before.rinsing || set->diverting != before.diverting ||
            set->rinse_pump != before.rinse_pump || set->flush != before.flush ||
            set->topoff_call != before.topoff_call || set->topoff_trip != before.topoff_trip ||
-           set->siphon != before.siphon;
+           set->siphon != before.siphon || set->topoff_cut != before.topoff_cut;
 }
 
 double control_run_due(const struct control *c, const struct plant *p, const struct settings *set)

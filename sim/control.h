@@ -11,7 +11,7 @@
 #include "guard.h"
 #include "trip.h"
 
-enum { GUARDS_MAX = 16 };
+enum { GUARDS_MAX = 18 };
 
 /* Of a run of the membrane; rinses are with the drain wide open, the last one with the feed or with
  * stored product. */
@@ -19,7 +19,7 @@ enum phase { PHASE_IDLE, PHASE_FIRST_RINSE, PHASE_MAKING, PHASE_RINSE, PHASE_LAS
 
 struct control {
     /* what the water does to each switch; what the switch shows may differ (health) */
-    bool start_wet, stop_wet, topoff_wet;
+    bool start_wet, stop_wet, topoff_wet, topoff_high_wet;
     bool outlet_wet; /* of the tank */
     double run_count;                 /* s that the present run has lasted up to run_since */
     double run_since;                 /* s; NAN while the solenoid is shut */

@@ -65,14 +65,18 @@ static const struct verb verbs[] = {
     { .name = "overflow",
       .operand = "FILE",
       .question = "Can the tank overflow, by which faults, and how likely?  Pictures with -o.",
-      .more = "Examples:\n"
-              "  leat overflow pond.cfg\n"
-              "  leat overflow pond.cfg --set 'storage.overflow=\"standpipe\"'\n"
-              "  leat overflow pond.cfg --safeguards\n"
-              "  leat overflow pond.cfg -o pond-overflow --terminal\n"
-              "  leat overflow pond.cfg --format json --jobs 2\n"
-              "Every fault and every pair of faults, from the worst moments of a normal year.  "
-              "Without -o no file is written.",
+      .more =
+          "Examples:\n"
+          "  leat overflow pond.cfg\n"
+          "  leat overflow pond.cfg --set 'storage.overflow=\"standpipe\"'\n"
+          "  leat overflow pond.cfg --safeguards\n"
+          "  leat overflow pond.cfg -o pond-overflow --terminal\n"
+          "  leat overflow pond.cfg --format json --jobs 2\n"
+          "  leat overflow pond.cfg --safeguards --keep pond-cases\n"
+          "  leat overflow pond.cfg --shard 2/3 --keep part-2\n"
+          "Every fault and every pair of faults, from the worst moments of a normal year.  "
+          "Without -o and --keep no file is written.  What is in the folder of --keep is not run "
+          "again: after a kill the same command goes on.  Parts are joined by leat gather.",
       .takes = TAKES_OUTPUT | TAKES_FIGURES | TAKES_SET | TAKES_SEED | TAKES_TABLE | TAKES_CASES,
       .leaves_results = true,
       .act = command_overflow },
@@ -86,6 +90,50 @@ static const struct verb verbs[] = {
               "without any fault a limit of the scenario is broken meanwhile.",
       .takes = TAKES_SET | TAKES_SEED | TAKES_TABLE | TAKES_AWAY,
       .act = command_away },
+    { .name = "gather",
+      .operand = "DIR...",
+      .question = "What do the parts of a campaign say together?  As if it had not been split.",
+      .more =
+          "Examples:\n"
+          "  leat gather part-1 part-2 part-3\n"
+          "  leat gather part-* --format json\n"
+          "  leat gather part-* -o pond-overflow\n"
+          "The folders are those of --keep, one a part (--shard).  What no part could know (the "
+          "best two safeguards together) is run here.",
+      .many = true,
+      .takes = TAKES_OUTPUT | TAKES_FIGURES | TAKES_TABLE | TAKES_JOBS,
+      .leaves_results = true,
+      .act = command_gather },
+    { .name = "rinse",
+      .operand = "FILE",
+      .question = "How should I rinse the membrane: when, how long, and does it pay?",
+      .more =
+          "Examples:\n"
+          "  leat rinse pond.cfg\n"
+          "  leat rinse pond.cfg --set 'prices.sewer=\"0 /m3\"'\n"
+          "  leat rinse pond.cfg -o pond-rinse\n"
+          "  leat rinse pond.cfg --format json --jobs 2\n"
+          "Every way of rinsing at its best, a map of interval by duration, and whether the answer "
+          "survives what nobody has measured.  Writes files only with -o.",
+      .takes = TAKES_OUTPUT | TAKES_SET | TAKES_TABLE | TAKES_JOBS,
+      .leaves_results = true,
+      .act = command_rinse },
+    { .name = "read",
+      .operand = "FILE",
+      .second = "FEED,PERMEATE,PRODUCT",
+      .question = "My meters show this: what is failing?  Writes no file.",
+      .more =
+          "Examples:\n"
+          "  leat read pond.cfg 245,13,0\n"
+          "  leat read pond.cfg 245,13,0 --drain \"90 mL/min\" --temperature \"8 degC\"\n"
+          "  leat read pond.cfg \"490 uS/cm,26 uS/cm,-\" --at 2026-07-01\n"
+          "  leat read pond.cfg 245,13,0 --also \"hardness=4 mg/L as CaCO3\"\n"
+          "Bare readings are ppm on the plant's meter; a dash, or nothing, is one not read (so "
+          "that -,13,0 is written ,13,0).  Keys of --also: "
+          "feed_again, permeate_again, product_again (by a second meter), throttled, ph, hardness, "
+          "silica, as the answer proposes them.",
+      .takes = TAKES_SET | TAKES_TABLE | TAKES_READINGS,
+      .act = command_read },
     { .name = "life",
       .operand = "FILE",
       .question = "When does each cartridge end, why, and how sure is that?  What would help?",
@@ -117,7 +165,7 @@ static const struct verb verbs[] = {
 
 enum { VERBS = sizeof verbs / sizeof verbs[0] };
 
-static const char *const later[] = { "read", "rinse", "along", "show", "report", "fit", "gather" };
+static const char *const later[] = { "along", "show", "report", "fit" };
 
 enum { LATER = sizeof later / sizeof later[0] };
 
@@ -140,7 +188,8 @@ static void print_help(FILE *out)
           out);
     for (int i = 0; i < VERBS; i++) {
         const int column =
-            fprintf(out, "  %s %s", verbs[i].name, verbs[i].operand ? verbs[i].operand : "");
+            fprintf(out, "  %s %s%s%s", verbs[i].name, verbs[i].operand ? verbs[i].operand : "",
+                    verbs[i].second ? " " : "", verbs[i].second ? verbs[i].second : "");
         screen_wrap(out, column, VERB_MARGIN, verbs[i].question);
     }
     char words[WORD_ROOM] = "";
@@ -154,8 +203,10 @@ static void print_help(FILE *out)
 static void print_usage(FILE *out)
 {
     for (int i = 0; i < VERBS; i++)
-        fprintf(out, "%s leat %s [OPTION...]%s%s\n", i == 0 ? "Usage:" : "   or:", verbs[i].name,
-                verbs[i].operand ? " " : "", verbs[i].operand ? verbs[i].operand : "");
+        fprintf(out, "%s leat %s [OPTION...]%s%s%s%s\n",
+                i == 0 ? "Usage:" : "   or:", verbs[i].name, verbs[i].operand ? " " : "",
+                verbs[i].operand ? verbs[i].operand : "", verbs[i].second ? " " : "",
+                verbs[i].second ? verbs[i].second : "");
 }
 
 static enum status unknown(const char *word)

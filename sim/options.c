@@ -30,9 +30,17 @@ enum {
     KEY_JOBS,
     KEY_TRIPLES,
     KEY_SAFEGUARDS,
+    KEY_KEEP,
+    KEY_SHARD,
     KEY_SPAN,
     KEY_LEAVING,
     KEY_YEARS,
+    KEY_FLOW,
+    KEY_DRAIN,
+    KEY_PRESSURE,
+    KEY_TEMPERATURE,
+    KEY_ALSO,
+    KEY_AT,
     KEY_SAMPLES,
     KEY_VARY,
     KEY_SAMPLE,
@@ -40,8 +48,17 @@ enum {
     KEY_USAGE
 };
 
-enum { TAKES_ALWAYS = -1, JOBS_MAX = 1024, YEARS_PRESET = 1000, YEARS_MAX = 1000000 };
-enum { SAMPLES_MIN = 32, SAMPLES_MAX = 8192, ROWS_MIN = 8, ROWS_MAX = 2000 };
+enum {
+    TAKES_ALWAYS = -1,
+    JOBS_MAX = 1024,
+    YEARS_PRESET = 1000,
+    YEARS_MAX = 1000000,
+    PARTS_MAX = 1000,
+    SAMPLES_MIN = 32,
+    SAMPLES_MAX = 8192,
+    ROWS_MIN = 8,
+    ROWS_MAX = 2000
+};
 
 static const struct row {
     int takes; /* any of these verbs' bits */
@@ -56,8 +73,11 @@ static const struct row {
     { TAKES_SEED,
       { "seed", KEY_SEED, "N", 0, "where chance starts from, noted in the manifest", 1 } },
     { TAKES_PIECES, { "until", KEY_UNTIL, "MOMENT", 0, "stop at \"100 days\" or a date", 1 } },
-    { TAKES_PIECES,
+    { TAKES_PIECES | TAKES_CASES,
       { "resume", KEY_RESUME, "DIR", 0, "go on with the run that stopped in that folder", 1 } },
+    { TAKES_CASES,
+      { "keep", KEY_KEEP, "DIR", 0, "keep what is found in that folder, to go on if killed", 1 } },
+    { TAKES_CASES, { "shard", KEY_SHARD, "K/N", 0, "run part K of N only; needs --keep", 1 } },
     { TAKES_AWAY, { "span", KEY_SPAN, "TIME", 0, "away for \"14 days\"; else clock.away", 1 } },
     { TAKES_AWAY,
       { "leaving", KEY_LEAVING, "MOMENT", 0, "leave at \"100 days\" or a date; else the worst",
@@ -68,7 +88,7 @@ static const struct row {
     { TAKES_SWEEP,
       { "sample", KEY_SAMPLE, "N", 0,
         "N rows from the ranges of --vary, or from the spreads of the scenario", 1 } },
-    { TAKES_CASES | TAKES_AWAY | TAKES_SAMPLES | TAKES_SWEEP,
+    { TAKES_CASES | TAKES_AWAY | TAKES_JOBS | TAKES_SAMPLES | TAKES_SWEEP,
       { "jobs", KEY_JOBS, "N", 0, "threads; all there are if not given", 1 } },
     { TAKES_SAMPLES,
       { "samples", KEY_SAMPLES, "N", 0, "runs for the range; 256 if not given", 1 } },
@@ -78,6 +98,15 @@ static const struct row {
     { TAKES_CASES,
       { "years", KEY_YEARS, "N", 0, "simulate as many years with random faults (1000; 0: none)",
         1 } },
+    { TAKES_READINGS, { "flow", KEY_FLOW, "FLOW", 0, "product, by jug and watch", 1 } },
+    { TAKES_READINGS, { "drain", KEY_DRAIN, "FLOW", 0, "to the drain, by jug and watch", 1 } },
+    { TAKES_READINGS,
+      { "pressure", KEY_PRESSURE, "PRESSURE", 0, "of the feed at the inlet, water running", 1 } },
+    { TAKES_READINGS, { "temperature", KEY_TEMPERATURE, "TEMP", 0, "of the feed", 1 } },
+    { TAKES_READINGS,
+      { "also", KEY_ALSO, "KEY=VALUE", 0, "a further measurement; may be given often", 1 } },
+    { TAKES_READINGS,
+      { "at", KEY_AT, "MOMENT", 0, "when: \"100 days\" or a date; else the end", 1 } },
     { TAKES_FIGURES, { "no-figures", KEY_NO_FIGURES, NULL, 0, "draw no pictures", 1 } },
     { TAKES_FIGURES, { "terminal", KEY_TERMINAL, NULL, 0, "draw the pictures as text, too", 1 } },
     { TAKES_TABLE, { "format", KEY_FORMAT, "FORM", 0, "table (for people) or json", 1 } },
@@ -122,6 +151,21 @@ static error_t read_set(struct options *o, char *text, struct argp_state *state)
         return EINVAL;
     }
     o->sets[o->set_count++] = text;
+    return 0;
+}
+
+static error_t read_also_option(struct options *o, const char *text, struct argp_state *state)
+{
+    const char *equals = strchr(text, '=');
+    if (equals == NULL || equals == text) {
+        argp_error(state, "--also needs KEY=VALUE, such as --also \"silica=0.3 mg/L\"");
+        return EINVAL;
+    }
+    if (o->also_count == ALSO_MAX) {
+        argp_error(state, "--also can be given %d times at most", ALSO_MAX);
+        return EINVAL;
+    }
+    o->also[o->also_count++] = text;
     return 0;
 }
 
@@ -197,6 +241,23 @@ static error_t read_sample(struct options *o, const char *text, struct argp_stat
     return EINVAL;
 }
 
+/* "2/3" */
+static error_t read_shard(struct options *o, const char *text, struct argp_state *state)
+{
+    char *end;
+    const long part = strtol(text, &end, 10);
+    const bool slash = text[0] >= '0' && text[0] <= '9' && end[0] == '/' && end[1] >= '0';
+    const long parts = slash && end[1] <= '9' ? strtol(end + 1, &end, 10) : 0;
+    if (*end == '\0' && part >= 1 && part <= parts && parts <= PARTS_MAX) {
+        o->part = (int)part;
+        o->parts = (int)parts;
+        return 0;
+    }
+    argp_error(state, "--shard needs a part and how many there are, such as 2/3; %d at most",
+               PARTS_MAX);
+    return EINVAL;
+}
+
 static error_t read_format(struct reading *r, const char *text, struct argp_state *state)
 {
     const bool csv = r->verb->takes & TAKES_CSV;
@@ -215,13 +276,25 @@ static error_t read_operand(struct reading *r, const char *text, struct argp_sta
         argp_error(state, "%s takes no name", r->verb->name);
         return EINVAL;
     }
-    if (text[0] == '\0')
-        argp_error(state, "an empty text is no %s", r->verb->operand);
-    else if (r->out->operand)
-        argp_error(state, "one %s at a time", r->verb->operand);
-    else
-        r->out->operand = text;
-    return r->out->operand == text ? 0 : EINVAL;
+    struct options *o = r->out;
+    const bool second = r->verb->second && o->operand && !o->second;
+    const bool more = r->verb->many && o->operand_count < OPERANDS_MAX;
+    const char *wanted = second ? r->verb->second : r->verb->operand;
+    if (text[0] == '\0') {
+        argp_error(state, "an empty text is no %s", wanted);
+        return EINVAL;
+    }
+    if (o->operand && !second && !more) {
+        argp_error(state, "one %s at a time", wanted);
+        return EINVAL;
+    }
+    if (second)
+        o->second = text;
+    else if (!o->operand)
+        o->operand = text;
+    if (r->verb->many)
+        o->operands[o->operand_count++] = text;
+    return 0;
 }
 
 /* ---- argp -------------------------------------------------------------------------------------
@@ -240,9 +313,24 @@ static error_t answer(struct options *o, struct argp_state *state, unsigned help
 
 static error_t end(const struct reading *r, struct argp_state *state)
 {
-    if (r->out->operand || r->out->answered || r->out->list || !r->verb->operand)
+    const struct options *o = r->out;
+    if (o->keep && o->resume && !o->answered) {
+        argp_error(state, "--resume names the folder already: leave out --keep");
+        return EINVAL;
+    }
+    if (o->parts > 0 && !o->keep && !o->resume && !o->answered) {
+        argp_error(state, "--shard needs a folder for what the part finds: --keep DIR");
+        return EINVAL;
+    }
+    if (o->parts > 0 && (o->output || o->terminal) && !o->answered) {
+        argp_error(state, "a part has no answer to put into a folder or to draw: leat gather has");
+        return EINVAL;
+    }
+    if (r->out->answered || r->out->list || !r->verb->operand)
         return 0;
-    argp_error(state, "which %s?", r->verb->operand);
+    if (r->out->operand && (r->out->second || !r->verb->second))
+        return 0;
+    argp_error(state, "which %s?", r->out->operand ? r->verb->second : r->verb->operand);
     return EINVAL;
 }
 
@@ -264,9 +352,25 @@ static error_t read_flag(struct reading *r, int key)
     return 0;
 }
 
+/* Options whose argument is looked at by the verb. */
+static const char **text_of(struct options *o, int key)
+{
+    return key == KEY_FLOW          ? &o->flow
+           : key == KEY_DRAIN       ? &o->drain
+           : key == KEY_PRESSURE    ? &o->pressure
+           : key == KEY_TEMPERATURE ? &o->temperature
+           : key == KEY_AT          ? &o->at
+                                    : NULL;
+}
+
 static error_t read_key(int key, char *arg, struct argp_state *state)
 {
     struct reading *r = state->input;
+    const char **text = text_of(r->out, key);
+    if (text) {
+        *text = arg;
+        return 0;
+    }
     switch (key) {
     case 'o':
         r->out->output = arg;
@@ -286,8 +390,15 @@ static error_t read_key(int key, char *arg, struct argp_state *state)
     case KEY_RESUME:
         r->out->resume = arg;
         return 0;
+    case KEY_KEEP:
+        r->out->keep = arg;
+        return 0;
+    case KEY_SHARD:
+        return read_shard(r->out, arg, state);
     case KEY_SET:
         return read_set(r->out, arg, state);
+    case KEY_ALSO:
+        return read_also_option(r->out, arg, state);
     case KEY_SEED:
         return read_seed(r->out, arg, state);
     case KEY_JOBS:
@@ -335,11 +446,13 @@ enum status options_parse(const struct verb *v, int argc, char *argv[], struct o
     char name[64] = "leat ", doc[2048] = "";
     text_append(name, sizeof name, "%s", v->name);
     text_append(doc, sizeof doc, "%s\v%s", v->question, v->more);
+    char operands[64] = "";
+    text_append(operands, sizeof operands, "%s %s", v->operand, v->second ? v->second : "");
     *o = (struct options){ .years = YEARS_PRESET };
     struct reading r = { .verb = v, .out = o };
     const struct argp argp = { .options = taken,
                                .parser = read_key,
-                               .args_doc = v->operand,
+                               .args_doc = v->second ? operands : v->operand,
                                .doc = doc,
                                .help_filter = filter };
     argv[0] = name;

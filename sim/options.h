@@ -10,22 +10,30 @@
 
 #include "report.h"
 
-enum { SETS_MAX = 64, VARIES_MAX = 8 };
+enum { SETS_MAX = 64, OPERANDS_MAX = 1024, ALSO_MAX = 16, VARIES_MAX = 8 };
 
 enum format { FORMAT_TABLE, FORMAT_CSV, FORMAT_JSON };
 
 struct options {
     const char *operand;            /* FILE or NAME; NULL if none was given */
+    const char *operands[OPERANDS_MAX + 1]; /* all of them, ended by NULL, of a verb that takes many */
+    int operand_count;
+    const char *second;             /* what a verb takes behind it */
     const char *output;             /* folder; NULL: the verb's own choice */
     const char *from;               /* embedded scenario; NULL: the first */
     const char *until;              /* moment at which a run stops; NULL: the end */
     const char *span, *leaving;     /* of away: how long, from when; NULL: not said */
     const char *resume;             /* results folder of a run that stopped; NULL: from the start */
+    const char *keep;               /* folder in which results of cases are kept; NULL: none */
     const char *sets[SETS_MAX + 1]; /* "key=value", ended by NULL */
     int set_count;
+    const char *flow, *drain, *pressure, *temperature, *at; /* of readings; NULL: not given */
+    const char *also[ALSO_MAX];     /* "key=value" */
+    int also_count;
     unsigned long seed;
     int jobs;                       /* threads; 0: as many as there are */
     long years;                     /* simulated with random faults; 0: none */
+    int part, parts;                /* --shard; 0 of 0 if not given */
     int samples;                    /* 0: the verb's own choice */
     const char *varies[VARIES_MAX]; /* what --vary said */
     int vary_count;
@@ -47,18 +55,22 @@ enum {
     TAKES_CSV = 1 << 5,   /* --format csv as well */
     TAKES_NEW = 1 << 6,   /* --from, --list */
     TAKES_PIECES = 1 << 7, /* --until, --resume */
-    TAKES_CASES = 1 << 8,  /* --jobs, --triples, --safeguards, --years */
+    TAKES_CASES = 1 << 8,  /* --jobs, --triples, --safeguards, --years, --keep, --resume, --shard */
     TAKES_AWAY = 1 << 9,   /* --span, --leaving, --jobs */
-    TAKES_SAMPLES = 1 << 10, /* --jobs, --samples */
+    TAKES_JOBS = 1 << 10,  /* --jobs alone */
+    TAKES_READINGS = 1 << 11, /* --flow, --drain, --pressure, --temperature, --also, --at */
+    TAKES_SAMPLES = 1 << 12, /* --jobs, --samples */
     TAKES_SWEEP = 1 << 16 /* --vary, --sample, --jobs */
 };
 
 struct verb {
     const char *name;
     const char *operand;  /* "FILE"; NULL if it takes none */
+    const char *second;   /* "FEED,PERMEATE,PRODUCT"; NULL if there is none */
     const char *question; /* that it answers, in a line */
     const char *more;     /* end of its help: examples first */
     unsigned takes;
+    bool many;             /* operands */
     bool leaves_results; /* a folder outlives a reader of stdout who has gone */
     enum status (*act)(const struct options *o);
 };

@@ -9,6 +9,7 @@
 #include <jansson.h>
 
 #include "chance.h"
+#include "progress.h"
 #include "scenario.h"
 
 struct overflow_found {
@@ -20,8 +21,16 @@ struct overflow_found {
     double worst_inflow;        /* m3/s into the tank, the supply surging */
     double least_inflow;        /* m3/s, of the coldest time */
     double burst_supply;        /* m3/s out of an open supply line at the highest pressure */
+    struct progress_stage stage; /* of the search; campaign has its place */
     double burst_product;       /* m3/s out of a product line that has come off */
 };
+
+/* What comes into the tank when it fills freely, over a year [m3/s]; worst: the supply surging. */
+struct inflow {
+    double least, most, worst;
+};
+
+struct inflow overflow_inflow(const struct plant *p);
 
 struct overflow_options {
     double span;                /* s; 0: risk.unattended */
@@ -31,6 +40,8 @@ struct overflow_options {
     void (*progress)(void *self, double share);
     void *progress_self;
     const volatile sig_atomic_t *stop;
+    struct cases *cases;        /* where results are kept; NULL: nowhere.  Of a part no chances are reckoned */
+    const char *name;           /* of the plant in there; NULL: the plant as it is */
 };
 
 /* overflow_free it whatever comes back. */

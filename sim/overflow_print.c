@@ -47,6 +47,16 @@ static const struct chance_row *likeliest(const struct overflow_found *f)
     return NULL;
 }
 
+/* "none found" is said of sets; of one that was found, with rates of nothing, it would be wrong. */
+static char *how_often(const struct chance *c, bool found, char out[CHANCE_WORDS])
+{
+    if (found && !(c->mean > 0.0))
+        snprintf(out, CHANCE_WORDS, "never, by the rates that were given");
+    else
+        chance_words(c, out);
+    return out;
+}
+
 /* ---- the first three lines --------------------------------------------------------------------
  */
 
@@ -94,7 +104,7 @@ static void tell_how_likely(const struct overflow_found *f, FILE *out)
 {
     char words[CHANCE_WORDS];
     screen_entry(out, "How likely", "%s, all sets together; rates are borrowed from other trades.",
-                 chance_words(&f->chances.spill, words));
+                 how_often(&f->chances.spill, likeliest(f) != NULL, words));
 }
 
 /* ---- sets -------------------------------------------------------------------------------------
@@ -134,7 +144,7 @@ static void tell_set(const struct overflow_found *f, const struct chance_row *r,
     tell_amounts(f, &r->set->worst, words, sizeof words);
     fputs("     ", out);
     screen_wrap(out, 5, 5, words);
-    fprintf(out, "     %s\n", chance_words(&r->chance, chance));
+    fprintf(out, "     %s\n", how_often(&r->chance, true, chance));
 }
 
 static void tell_sets(const struct overflow_found *f, FILE *out)

@@ -54,11 +54,20 @@ struct visits {
     bool resets;                /* whoever looks also resets what has tripped */
 };
 
+/* Further protections, see safeguard.h. */
+enum safeguard_kind {
+    SAFEGUARD_HIGH_SWITCH, SAFEGUARD_LEAK_SENSOR, SAFEGUARD_FLOAT_VALVE, SAFEGUARD_OVERFLOW_PIPE,
+    SAFEGUARD_RUN_TIMER, SAFEGUARD_TOPOFF_TIMER, SAFEGUARD_TOPOFF_SWITCH, SAFEGUARD_SMALLER_TANK,
+    SAFEGUARD_FLOW_LIMITER, SAFEGUARD_DRIP_PAN, SAFEGUARD_KINDS
+};
+
 struct prices {
     double water, sewer;        /* money/m3 */
     double electricity;         /* money/J */
     double stage[STAGES_MAX];   /* money for a cartridge, or an element */
     char currency[12];
+    double safeguard[SAFEGUARD_KINDS]; /* money, once; NAN: not given */
+    double safeguard_life;      /* s that one lasts */
 };
 
 enum rate_kind {

@@ -23,7 +23,7 @@ static double now(void)
 
 void progress_begin(struct progress *p, bool wanted)
 {
-    *p = (struct progress){ .on = wanted && screen_overwrites(stderr) };
+    *p = (struct progress){ .on = wanted && screen_overwrites(stderr), .first = -1.0 };
     if (p->on)
         p->began = p->shown = now();
 }
@@ -34,11 +34,13 @@ void progress_show(void *self, double share)
     if (!p->on)
         return;
     const double t = now(), gone = t - p->began;
+    if (p->first < 0.0)
+        p->first = share;
     if (t - p->shown < PAUSE || gone < FIRST)
         return;
     char left[SCREEN_CELL] = "?";
-    if (share > 0.0)
-        screen_span(gone * (1.0 - share) / share, left);
+    if (share > p->first)
+        screen_span(gone * (1.0 - share) / (share - p->first), left);
     char words[2 * SCREEN_CELL];
     snprintf(words, sizeof words, "%3.0f %% done, %s left", 100.0 * share, left);
     fprintf(stderr, "\r%-*s", WIDTH, words);
@@ -51,4 +53,18 @@ void progress_end(struct progress *p)
     if (p->on)
         fprintf(stderr, "\r%*s\r", WIDTH, "");
     p->on = false;
+}
+
+void progress_stage_show(void *self, double share)
+{
+    const struct progress_stage *p = self;
+    if (p->progress)
+        p->progress(p->self, p->from + (p->to - p->from) * share);
+}
+
+void progress_stage_next(struct progress_stage *p, double cost, double later)
+{
+    p->from = p->to;
+    if (cost > 0.0)
+        p->to += (1.0 - p->to) * cost / (cost + later);
 }

@@ -11,6 +11,7 @@
 struct progress {
     bool on;
     double began, shown; /* s on the monotonic clock */
+    double first;        /* share done when it began: what was known from before; negative: not yet seen */
 };
 
 void progress_begin(struct progress *p, bool wanted);
@@ -19,5 +20,17 @@ void progress_begin(struct progress *p, bool wanted);
 void progress_show(void *self, double share);
 
 void progress_end(struct progress *p);
+
+/* A piece of a longer work: its own share becomes one of the whole. */
+struct progress_stage {
+    void (*progress)(void *self, double share); /* of the whole; NULL: nobody looks */
+    void *self;
+    double from, to; /* of the whole */
+};
+
+void progress_stage_show(void *self, double share);
+
+/* Goes on to the next piece, given what it costs and what all later ones will, in any unit. */
+void progress_stage_next(struct progress_stage *p, double cost, double later);
 
 #endif

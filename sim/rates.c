@@ -16,6 +16,7 @@
 #define STANDING(chance) RATE_STANDING, chance
 #define PER_DEMAND(chance) RATE_PER_DEMAND, chance
 #define TANK_SWITCH "level switch of the tank"
+#define SERVED_SWITCH "level switch of the served water"
 
 #define SWITCH_FAILS                                                                               \
     "instrument channel 1e-6 /h, limit switch 3e-4 a demand (NRC estimates); raised for fouling"
@@ -51,8 +52,15 @@ const struct rate rates_defaults[] = {
       0 },
     { "high switch", "shows wet", PER_TIME(0.01), 10.0, NAN, TANK_SWITCH, RATE_BUILT, SWITCH_FAILS,
       0 },
-    { "top-off switch", "shows dry", PER_TIME(0.01), 10.0, NAN, NULL, RATE_BUILT, SWITCH_FAILS, 0 },
-    { "top-off switch", "shows wet", PER_TIME(0.01), 10.0, NAN, NULL, RATE_BUILT, SWITCH_FAILS, 0 },
+    { "top-off switch", "shows dry", PER_TIME(0.01), 10.0, NAN, SERVED_SWITCH, RATE_BUILT,
+      SWITCH_FAILS, 0 },
+    { "top-off switch", "shows wet", PER_TIME(0.01), 10.0, NAN, SERVED_SWITCH, RATE_BUILT,
+      SWITCH_FAILS, 0 },
+
+    { "top-off high switch", "shows dry", PER_TIME(0.01), 10.0, NAN, SERVED_SWITCH, RATE_BUILT,
+      SWITCH_FAILS, 0 },
+    { "top-off high switch", "shows wet", PER_TIME(0.01), 10.0, NAN, SERVED_SWITCH, RATE_BUILT,
+      SWITCH_FAILS, 0 },
 
     { "leak sensor", "dead", PER_TIME(0.1), 3.0, NAN, NULL, RATE_BUILT,
       "found dead 5 times in 100 when tested once a year (assumption): 0.1 /yr (computed)", 0 },
@@ -94,6 +102,8 @@ const struct rate rates_defaults[] = {
       0 },
     { "guard valve", "sticks shut", PER_TIME(0.05), 3.0, NAN, NULL, RATE_NEAREST,
       "as the feed solenoid", 0 },
+    { "hand valve", "left shut", PER_TIME(0.02), 5.0, NAN, NULL, RATE_BUILT,
+      "two works a year (assumption), a step left out in 1 of 100 (handbook: 0.003 to 0.05)", 0 },
 
     /* from outside */
     { "mains", "power cut", PER_TIME(1.0), 3.0, 2.0 * HOUR, NULL, RATE_QUOTED,

@@ -4,6 +4,8 @@
  */
 #include "resolved.h"
 
+#include <stdlib.h>
+
 #include "scenario_inner.h"
 
 void resolved_write(const struct scenario *s, FILE *out)
@@ -36,4 +38,23 @@ void resolved_write_log(const struct feed_log *log, FILE *out)
             fprintf(out, ",%.17g", log->strength[i]);
         fputc('\n', out);
     }
+}
+
+enum status resolved_hash(const struct scenario *s, char out[HASH_TEXT])
+{
+    char *text = NULL;
+    size_t size = 0;
+    FILE *f = open_memstream(&text, &size);
+    if (!f)
+        return STATUS_MEMORY;
+    resolved_write(s, f);
+    if (s->plant.feed.log)
+        resolved_write_log(s->plant.feed.log, f);
+    if (fclose(f) != 0) {
+        free(text);
+        return STATUS_MEMORY;
+    }
+    hash_bytes(text, size, out);
+    free(text);
+    return STATUS_OK;
 }

@@ -8,6 +8,7 @@
 
 #include <stdio.h>
 
+#include "hash.h"
 #include "scenario.h"
 
 /* The name under which the log of readings must lie beside the file, if there is one. */
@@ -16,5 +17,8 @@
 /* Errors of the stream are the caller's to check (ferror). */
 void resolved_write(const struct scenario *s, FILE *out);
 void resolved_write_log(const struct feed_log *log, FILE *out);
+
+/* Two scenarios are the same if they are resolved to the same text, and log. */
+enum status resolved_hash(const struct scenario *s, char out[HASH_TEXT]);
 
 #endif

@@ -6,6 +6,8 @@
 
 #include <math.h>
 
+#include "cases.h"
+
 static const double CONFIDENCE = 0.9;
 static const double SIDE = 1.645; /* standard errors to either side that hold as much */
 static const double FAULTS = 2.0; /* a year, of those that spill, in weighted years */
@@ -77,6 +79,10 @@ static enum status simulate(struct routes *r, const struct years *y, long years,
 {
     struct years_way way = years_plain(seed);
     TRY(years_find(y, &way, years, &r->plain));
+    /* a part does not know what matters: whoever gathers draws the weighted ones */
+    if (cases_partial(campaign_asked(r->found->campaign)->cases))
+        return STATUS_OK;
+    way.name = "weighted years";
     way.seed = seed ^ OTHER;
     r->times = draw_more(&r->found->sets, years_risks(y), &way);
     TRY(years_find(y, &way, years / WEIGHTED, &r->weighted));

@@ -18,26 +18,6 @@ static void name_program(char out[32])
     snprintf(out, 32, "leat %s %zu", LEAT_VERSION, sizeof(struct saved));
 }
 
-/* Two scenarios are the same if they are resolved to the same text. */
-static enum status hash_scenario(const struct scenario *scenario, char out[HASH_TEXT])
-{
-    char *text = NULL;
-    size_t size = 0;
-    FILE *f = open_memstream(&text, &size);
-    if (!f)
-        return STATUS_MEMORY;
-    resolved_write(scenario, f);
-    if (scenario->plant.feed.log)
-        resolved_write_log(scenario->plant.feed.log, f);
-    if (fclose(f) != 0) {
-        free(text);
-        return STATUS_MEMORY;
-    }
-    hash_bytes(text, size, out);
-    free(text);
-    return STATUS_OK;
-}
-
 enum status saved_fill(struct saved *s, const struct scenario *scenario,
                        const struct summary *summary, const struct recorder *recorder)
 {
@@ -45,7 +25,7 @@ enum status saved_fill(struct saved *s, const struct scenario *scenario,
     s->summary = *summary;
     memset(s->summary.balance, 0, sizeof s->summary.balance); /* made anew at the end */
     recorder_save(recorder, &s->recorder);
-    return hash_scenario(scenario, s->scenario);
+    return resolved_hash(scenario, s->scenario);
 }
 
 void saved_write(const struct saved *s, FILE *out)
@@ -66,7 +46,7 @@ static const char *objection(const struct saved *s, const char *bytes, size_t si
     hash_bytes(bytes, sizeof *s, hash);
     if (memcmp(hash, bytes + sizeof *s, HASH_TEXT) != 0)
         return "it is damaged";
-    if (hash_scenario(scenario, hash) != STATUS_OK)
+    if (resolved_hash(scenario, hash) != STATUS_OK)
         return "out of memory";
     if (memcmp(hash, s->scenario, HASH_TEXT) != 0)
         return "it belongs to another scenario, or to other values of --set";

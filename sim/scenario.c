@@ -38,6 +38,7 @@ const struct scenario_table scenario_tables[] = {
     { "risk", scenario_risk_fields },
     { "risk.rates", scenario_rate_fields },
     { "prices", scenario_price_fields },
+    { "prices.safeguards", scenario_safeguard_fields },
     { "clock", scenario_clock_fields },
     { "records", scenario_record_fields },
     { "numerics", scenario_numerics_fields },

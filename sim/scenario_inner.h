@@ -44,6 +44,7 @@ void scenario_measured_read(struct loading *l);
 void scenario_storage_read(struct loading *l);
 void scenario_served_read(struct loading *l);
 void scenario_control_read(struct loading *l);
+void scenario_prices_read(struct loading *l);
 void scenario_plan_read(struct loading *l);
 void scenario_upkeep_read(struct loading *l);
 void scenario_events_read(struct loading *l);
@@ -55,6 +56,7 @@ void scenario_train_write(const struct scenario *s, FILE *out);
 void scenario_storage_write(const struct scenario *s, FILE *out);
 void scenario_served_write(const struct scenario *s, FILE *out);
 void scenario_control_write(const struct scenario *s, FILE *out);
+void scenario_prices_write(const struct scenario *s, FILE *out);
 void scenario_plan_write(const struct scenario *s, FILE *out);
 void scenario_upkeep_write(const struct scenario *s, FILE *out);
 void scenario_events_write(const struct scenario *s, FILE *out);
@@ -68,7 +70,7 @@ extern const struct field scenario_clock_fields[], scenario_record_fields[],
     scenario_draw_fields[], scenario_limit_fields[], scenario_price_fields[],
     scenario_event_fields[], scenario_control_fields[], scenario_visit_fields[],
     scenario_rule_fields[], scenario_commissioning_fields[], scenario_risk_fields[],
-    scenario_rate_fields[], scenario_inlet_fields[];
+    scenario_rate_fields[], scenario_inlet_fields[], scenario_safeguard_fields[];
 
 /* The words of storage.shutoff, ended by NULL, and the flag that each stands for; also for tests. */
 extern const char *const *const scenario_shutoffs;

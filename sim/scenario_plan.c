@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * scenario_plan: title, clock, records, numerics, draws, limits and prices.
+ * scenario_plan: title, clock, records, numerics, draws and limits.
  */
 #include "scenario_inner.h"
 
@@ -266,77 +266,6 @@ static void read_limits(struct loading *l)
                         "salinity_low lies above salinity_high");
 }
 
-/* ---- prices ---------------------------------------------------------------------------------- */
-
-#define US_AVERAGE "US average 2023 in USD, fixed charges included: Teodoro 2024"
-
-const struct field scenario_price_fields[] = {
-    NUMBER("water", DIM_PRICE_PER_VOLUME, struct prices, water, 1.908, 0.0, 1e4, 0.05, 20.0,
-           "price of supply water", US_AVERAGE),
-    NUMBER("sewer", DIM_PRICE_PER_VOLUME, struct prices, sewer, 2.138, 0.0, 1e4, 0.0, 20.0,
-           "price of waste water, paid on the water that comes in", US_AVERAGE),
-    NUMBER("electricity", DIM_PRICE_PER_ENERGY, struct prices, electricity, 0.17 / 3.6e6, 0.0, 1.0,
-           0.0, 1.0 / 3.6e6, "price of electricity", "assumption: 0.17 /kWh"),
-    { .key = NULL },
-};
-
-static const char *const price_others[] = { "cartridges", "currency", NULL };
-
-enum { CARTRIDGE_FIELDS = STAGES_MAX + 1 };
-
-/* One row for each stage: its name is the key. */
-static void cartridge_fields(const struct plant *p, struct field fields[CARTRIDGE_FIELDS])
-{
-    for (int i = 0; i < p->stages; i++)
-        fields[i] =
-            (struct field){ .key = p->train[i].name,
-                            .type = FIELD_NUMBER,
-                            .dimension = DIM_PRICE,
-                            .offset = offsetof(struct prices, stage) + sizeof(double) * (size_t)i,
-                            .preset = 0.0,
-                            .max = 1e6,
-                            .high = 1e4,
-                            .doc = "price of a new cartridge; of a membrane, of one element",
-                            .source = "not given: not counted" };
-    fields[p->stages] = (struct field){ .key = NULL };
-}
-
-static void read_prices(struct loading *l)
-{
-    struct prices *prices = &l->out->plan.prices;
-    const struct node *group = read_group(l, "prices", scenario_price_fields, prices, price_others);
-    struct field fields[CARTRIDGE_FIELDS];
-    cartridge_fields(&l->out->plant, fields);
-    const struct section s = {
-        .path = "prices.cartridges",
-        .group = reader_group(&l->reader, tree_member(group, "cartridges"), "cartridges"),
-        .fields = fields,
-        .base = prices,
-    };
-    reader_section(&l->reader, &s);
-    const struct node *n = tree_member(group, "currency");
-    const char *currency = reader_text(&l->reader, n, "prices.currency");
-    if (currency != NULL && !text_copy(prices->currency, sizeof prices->currency, currency))
-        reader_complain(&l->reader, SEVERITY_ERROR, n, "such as \"EUR\"",
-                        "the name of the currency is too long");
-    if (currency == NULL)
-        text_copy(prices->currency, sizeof prices->currency, "USD");
-    reader_note_text(&l->reader, "prices.currency", n, prices->currency);
-}
-
-static void write_prices(const struct scenario *s, FILE *out)
-{
-    struct field fields[CARTRIDGE_FIELDS];
-    cartridge_fields(&s->plant, fields);
-    writer_open(out, "prices");
-    writer_text(out, "currency", s->plan.prices.currency);
-    writer_fields(out, scenario_price_fields, &s->plan.prices);
-    writer_open(out, "cartridges");
-    writer_fields(out, fields, &s->plan.prices);
-    writer_close(out);
-    writer_close(out);
-}
-
 /* ---- all ------------------------------------------------------------------------------------- */
 
 void scenario_plan_read(struct loading *l)
@@ -351,7 +280,7 @@ void scenario_plan_read(struct loading *l)
     read_numerics(l);
     read_draws(l);
     read_limits(l);
-    read_prices(l);
+    scenario_prices_read(l);
 }
 
 void scenario_plan_write(const struct scenario *s, FILE *out)
@@ -360,7 +289,7 @@ void scenario_plan_write(const struct scenario *s, FILE *out)
     writer_open(out, "limits");
     writer_fields(out, scenario_limit_fields, &s->plan.limits);
     writer_close(out);
-    write_prices(s, out);
+    scenario_prices_write(s, out);
     write_clock(&s->plan, out);
     writer_open(out, "records");
     writer_fields(out, scenario_record_fields, &s->plan);

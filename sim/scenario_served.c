@@ -48,6 +48,11 @@ const struct field scenario_served_fields[] = {
     FLAG("topoff_latches", FORM, topoff.latches, 1.0,
          "after its longest run the pump stands until reset, else until the switch shows wet",
          "assumption"),
+    NUMBER(
+        "topoff_high_at", DIM_LENGTH, FORM, topoff.high_at, FIELD_OPTIONAL, -1.0, 5.0, 1e-3, 0.5,
+        "above the working level, where a second switch cuts the power of the pump; none if left "
+        "out",
+        ""),
     NUMBER("topoff_power", DIM_POWER, FORM, topoff.power, 10.0, 0.0, 1e3, 1.0, 60.0,
            "power of the top-off pump", "assumption"),
     NUMBER(
@@ -129,6 +134,24 @@ static void check_hose(struct loading *l, const struct section *s)
                         "the run takes it that it does not");
 }
 
+/* The second switch must be dry whenever the first has had its way, and wet before the rim. */
+static void check_high(struct loading *l, const struct section *s)
+{
+    struct served_form *f = s->base;
+    const struct node *n = reader_find(s->group, "topoff_high_at");
+    if (f->topoff.kind != TOPOFF_PUMP) {
+        reader_unused(&l->reader, s, "topoff_high_at", "no pump tops it off");
+        f->topoff.high_at = NAN;
+    }
+    if (f->topoff.high_at <= f->topoff.off_above - f->topoff.on_below)
+        reader_complain(&l->reader, SEVERITY_ERROR, n, "put it between that and the rim",
+                        "the second switch would stop the pump at or below the level at which its "
+                        "first one does");
+    if (f->topoff.high_at >= f->basin.freeboard)
+        reader_complain(&l->reader, SEVERITY_ERROR, n, "put it below the rim: see freeboard",
+                        "the served water would run over before the second switch is wet");
+}
+
 static const char *const others[] = { "water", "air", "humidity", "draught", NULL };
 
 void scenario_served_read(struct loading *l)
@@ -136,7 +159,7 @@ void scenario_served_read(struct loading *l)
     struct plant *p = &l->out->plant;
     const struct node *group = reader_group(&l->reader, tree_member(l->root, "served"), "served");
     p->topoff.longest_run = INFINITY;
-    p->topoff.hose_end = NAN;
+    p->topoff.hose_end = p->topoff.high_at = NAN;
     if (group == NULL)
         return;
     struct served_form form;
@@ -157,6 +180,7 @@ void scenario_served_read(struct loading *l)
     if (form.topoff.kind == TOPOFF_FLOAT)
         check_float(l, group, &form.topoff);
     check_hose(l, &s);
+    check_high(l, &s);
     form.basin.start_day = date_day_of_year(l->start);
     p->has_basin = true;
     p->basin = form.basin;

@@ -9,10 +9,14 @@
  */
 #include "sets.h"
 
+#include <assert.h>
 #include <math.h>
+#include <stddef.h>
 #include <stdlib.h>
 #include <string.h>
 
+#include "cases.h"
+#include "progress.h"
 #include "text.h"
 
 enum { PAIR_MOMENTS = 6, TRIPLE_MOMENTS = 4, ORDERS = 5 };
@@ -23,9 +27,22 @@ struct search {
     int moment[MOMENTS_MAX]; /* for pairs and triples */
     int moments;
     double apart[2];   /* s */
-    struct set **work; /* of the present round */
-    bool once;         /* all at once only */
+    struct set *all;   /* of the present round */
+    struct kept *kept; /* what comes of them */
+    double later;      /* runs that may come after this round, at most */
 };
+
+/* What came of a set, without gaps and pointers. */
+enum { DAMAGES = (sizeof(struct damage) - offsetof(struct damage, spill)) / sizeof(double) };
+
+struct kept {
+    double tried, status;
+    double worst[DAMAGES];
+    double moment, after[STRIKES_MAX];
+};
+
+static_assert(offsetof(struct damage, spill) + DAMAGES * sizeof(double) == sizeof(struct damage),
+              "but for the status a damage is numbers");
 
 double sets_begins(const struct damage *d, enum harm h)
 {
@@ -103,14 +120,22 @@ static void delay(const struct search *s, int order, int count, struct strike st
         strike[order % 2].after = s->apart[(order - 1) / 2];
 }
 
+static int orders_of(int count)
+{
+    return count == 2 ? ORDERS : 1;
+}
+
+static int moments_of(const struct search *s, int count)
+{
+    return count == 3 && s->moments > TRIPLE_MOMENTS ? TRIPLE_MOMENTS : s->moments;
+}
+
 static void try_set(const struct search *s, struct set *set)
 {
     struct damage of_first = campaign_unhurt();
     set->worst = of_first;
     set->tried = true;
-    const int orders = set->count == 2 ? ORDERS : 1;
-    const int moments =
-        set->count == 3 && s->moments > TRIPLE_MOMENTS ? TRIPLE_MOMENTS : s->moments;
+    const int orders = orders_of(set->count), moments = moments_of(s, set->count);
     for (int m = 0; m < moments; m++)
         for (int o = 0; o < orders; o++) {
             struct trial t = { .moment = s->moment[m], .count = set->count };
@@ -121,30 +146,74 @@ static void try_set(const struct search *s, struct set *set)
         }
 }
 
+static void pack(const struct set *set, struct kept *k)
+{
+    *k = (struct kept){ .tried = 1.0, .status = set->worst.status, .moment = set->first.moment };
+    memcpy(k->worst, (const char *)&set->worst + offsetof(struct damage, spill), sizeof k->worst);
+    for (int i = 0; i < set->count; i++)
+        k->after[i] = set->first.strike[i].after;
+}
+
+static void unpack(const struct kept *k, const struct sets *sets, struct set *set)
+{
+    if (k->tried == 0.0)
+        return;
+    set->tried = true;
+    set->worst.status = (enum status)k->status;
+    memcpy((char *)&set->worst + offsetof(struct damage, spill), k->worst, sizeof k->worst);
+    set->first = (struct trial){ .moment = (int)k->moment, .count = set->count };
+    for (int i = 0; i < set->count; i++)
+        set->first.strike[i] = (struct strike){ &sets->hazard[set->hazard[i]], k->after[i] };
+}
+
 static void work(void *self, long i)
 {
     const struct search *s = self;
-    try_set(s, s->work[i]);
+    struct set set = s->all[i];
+    try_set(s, &set);
+    pack(&set, &s->kept[i]);
+}
+
+typedef bool worth(const struct search *s, const struct set *set);
+
+static int choose(const struct search *s, int n, worth *is_worth, bool wanted[])
+{
+    int k = 0;
+    for (int i = 0; i < n; i++)
+        k += wanted[i] = is_worth(s, &s->all[i]);
+    return k;
+}
+
+static void next_stage(const struct search *s, int tried)
+{
+    struct progress_stage *stage = campaign_asked(s->campaign)->stage;
+    const int count = s->all[0].count;
+    if (stage && tried > 0)
+        progress_stage_next(stage, (double)tried * moments_of(s, count) * orders_of(count),
+                            s->later);
 }
 
 /* Tries all sets that hold no smaller one that spills. */
-static enum status try_all(struct search *s, struct set *all, int n, int *tried,
-                           bool (*worth)(const struct search *, const struct set *))
+static enum status try_all(struct search *s, struct cases_list *l, int *tried, worth *is_worth)
 {
-    s->work = malloc((size_t)(n > 0 ? n : 1) * sizeof(struct set *));
-    if (!s->work)
-        return STATUS_MEMORY;
-    int k = 0;
-    for (int i = 0; i < n; i++)
-        if (worth(s, &all[i]))
-            s->work[k++] = &all[i];
-    *tried = k;
-    const bool whole = campaign_all(s->campaign, k, work, s);
-    free(s->work);
-    for (int i = 0; i < n && whole; i++)
-        if (all[i].tried && all[i].worst.status != STATUS_OK)
-            return all[i].worst.status;
-    return whole ? STATUS_OK : STATUS_INTERRUPTED;
+    bool *wanted = calloc((size_t)l->count + 1, sizeof *wanted);
+    s->kept = calloc((size_t)l->count + 1, sizeof *s->kept);
+    enum status status = STATUS_MEMORY;
+    if (wanted && s->kept) {
+        *tried = choose(s, (int)l->count, is_worth, wanted);
+        next_stage(s, *tried);
+        l->wanted = wanted;
+        l->results = s->kept;
+        l->size = sizeof *s->kept;
+        status = cases_all(s->campaign, l, work, s);
+    }
+    for (long i = 0; i < l->count && status == STATUS_OK; i++) {
+        unpack(&s->kept[i], s->sets, &s->all[i]);
+        status = s->all[i].worst.status;
+    }
+    free(wanted);
+    free(s->kept);
+    return status;
 }
 
 /* ---- singles ----------------------------------------------------------------------------------
@@ -165,8 +234,10 @@ static enum status search_singles(struct search *s)
         s->moment[m] = m;
     for (int i = 0; i < sets->hazards; i++)
         sets->single[i] = (struct set){ .count = 1, .hazard = { i } };
+    struct cases_list all = { .name = "singles", .count = sets->hazards, .everywhere = true };
     int tried;
-    TRY(try_all(s, sets->single, sets->hazards, &tried, always));
+    s->all = sets->single;
+    TRY(try_all(s, &all, &tried, always));
     sets->runs += (long)tried * s->moments;
     return STATUS_OK;
 }
@@ -240,7 +311,9 @@ static enum status search_pairs(struct search *s)
         for (int j = i + 1; j < n; j++)
             if (together(sets, i, j))
                 sets->pair[sets->pairs++] = (struct set){ .count = 2, .hazard = { i, j } };
-    TRY(try_all(s, sets->pair, sets->pairs, &sets->pairs_tried, pair_worth));
+    struct cases_list all = { .name = "pairs", .count = sets->pairs };
+    s->all = sets->pair;
+    TRY(try_all(s, &all, &sets->pairs_tried, pair_worth));
     sets->runs += (long)sets->pairs_tried * s->moments * ORDERS;
     return STATUS_OK;
 }
@@ -258,7 +331,9 @@ static enum status search_triples(struct search *s)
                 if (together(sets, i, j) && together(sets, i, k) && together(sets, j, k))
                     sets->triple[sets->triples++] =
                         (struct set){ .count = 3, .hazard = { i, j, k } };
-    TRY(try_all(s, sets->triple, sets->triples, &sets->triples_tried, triple_worth));
+    struct cases_list all = { .name = "triples", .count = sets->triples };
+    s->all = sets->triple;
+    TRY(try_all(s, &all, &sets->triples_tried, triple_worth));
     sets->runs +=
         (long)sets->triples_tried * (s->moments < TRIPLE_MOMENTS ? s->moments : TRIPLE_MOMENTS);
     return STATUS_OK;
@@ -273,9 +348,14 @@ enum status sets_search(struct sets *sets, const struct campaign *c, const struc
     const double span = campaign_span(c);
     s.apart[0] = fmin(0.5 * campaign_cycle(c), 0.25 * span);
     s.apart[1] = 0.5 * span;
+    const double n = sets->hazards;
+    const double of_triples = triples ? n * n * n / 6.0 * TRIPLE_MOMENTS : 0.0;
+    s.later = n * n / 2.0 * PAIR_MOMENTS * ORDERS + of_triples;
     TRY(search_singles(&s));
     keep_worst_moments(&s);
+    s.later = of_triples;
     TRY(search_pairs(&s));
+    s.later = 0.0;
     return triples ? search_triples(&s) : STATUS_OK;
 }
 

@@ -7,6 +7,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "cases.h"
 #include "years_inner.h"
 
 static const double HOLD = 21600.0;   /* s that the feed's conditions are held, as in a campaign */
@@ -117,29 +118,35 @@ bool years_silent(const struct years *y, int hazard)
 
 struct years_way years_plain(uint64_t seed)
 {
-    struct years_way way = { .seed = seed };
+    struct years_way way = { .name = "years", .seed = seed };
     for (int i = 0; i < HAZARDS_MAX; i++)
         way.likelier.times[i] = 1.0;
     return way;
 }
 
+/* What came of a year, without gaps. */
+struct kept {
+    double status, tank, served, dry, floor, weight;
+};
+
 struct many {
     const struct years *years;
     const struct years_way *way;
-    struct year *year;
+    struct kept *kept;
 };
 
 static void follow_one(void *self, long k)
 {
     struct many *m = self;
-    m->year[k] = years_try(m->years, m->way, k);
+    const struct year y = years_try(m->years, m->way, k);
+    m->kept[k] = (struct kept){ y.status, y.tank, y.served, y.dry, y.floor, y.weight };
 }
 
-static enum status count(const struct year year[], long n, struct years_found *out)
+static enum status count(const struct kept kept[], long n, struct years_found *out)
 {
     for (long k = 0; k < n; k++) {
-        const struct year *one = &year[k];
-        TRY(one->status);
+        const struct kept *one = &kept[k];
+        TRY((enum status)one->status);
         const bool spills = isfinite(one->tank) || isfinite(one->served);
         out->spills += spills;
         out->tank += isfinite(one->tank);
@@ -157,12 +164,15 @@ enum status years_find(const struct years *y, const struct years_way *way, long 
                        struct years_found *out)
 {
     *out = (struct years_found){ .years = n };
-    struct many m = { y, way, calloc((size_t)n + 1, sizeof *m.year) };
-    if (!m.year)
+    struct many m = { y, way, calloc((size_t)n + 1, sizeof *m.kept) };
+    if (!m.kept)
         return STATUS_MEMORY;
-    enum status status = STATUS_INTERRUPTED;
-    if (campaign_all(y->campaign, n, follow_one, &m))
-        status = count(m.year, n, out);
-    free(m.year);
+    const struct cases_list all = {
+        .name = way->name, .count = n, .size = sizeof *m.kept, .results = m.kept
+    };
+    enum status status = cases_all(y->campaign, &all, follow_one, &m);
+    if (status == STATUS_OK && !cases_partial(campaign_asked(y->campaign)->cases))
+        status = count(m.kept, n, out);
+    free(m.kept);
     return status;
 }

@@ -30,6 +30,7 @@ bool years_silent(const struct years *y, int hazard); /* the course of the water
 
 /* How years are drawn and followed. */
 struct years_way {
+    const char *name;           /* of the list of cases */
     uint64_t seed;
     struct likelier likelier;
     bool whole;                 /* from the first day to the last, nothing left out */

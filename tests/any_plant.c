@@ -283,8 +283,10 @@ static void hose(struct maker *m)
 
 void any_served(struct maker *m)
 {
-    static const char *const by_hand[] = { "topoff", "topoff_band", "topoff_hose_end", "siphon_break",
-                                           NULL };
+    static const char *const by_hand[] = {
+        "topoff",    "topoff_band", "topoff_high_at", "topoff_hose_end", "siphon_break",
+        "freeboard", NULL
+    };
     const struct field *topoff = any_field(scenario_served_fields, "topoff");
     if (!any_chance(m, 0.75))
         return;
@@ -295,6 +297,14 @@ void any_served(struct maker *m)
     any_fields(m, scenario_served_fields, by_hand);
     if (m->plant.topoff.kind == TOPOFF_PUMP && any_chance(m, 0.5))
         hose(m);
+    m->plant.topoff.high_at = NAN;
+    if (m->plant.topoff.kind == TOPOFF_PUMP && any_chance(m, 0.3)) {
+        /* above where the pump stops, 9 mm at most, and below the usual rim */
+        m->plant.topoff.high_at = any_between(m, 0.011, 0.045);
+        any_number(m, scenario_served_fields, "topoff_high_at", m->plant.topoff.high_at);
+    } else if (any_chance(m, m->share)) {
+        any_number(m, scenario_served_fields, "freeboard", any_log(m, 0.01, 0.5));
+    }
     if (any_chance(m, 0.3))
         any_number(m, scenario_served_fields, "topoff_band", any_log(m, 1e-3, 1e-2));
     for (const struct field *f = scenario_served_cycles; f->key != NULL; f++)

@@ -36,7 +36,7 @@ name_exceptions='
 
 # Headers of the C library and of POSIX that the engine uses.
 plain_headers='assert ctype dirent errno fcntl float inttypes limits locale math poll signal spawn
-    stdarg stdbool stddef stdint stdio stdlib string strings sys/mman sys/resource sys/stat sys/time
+    stdarg stdbool stddef stdint stdio stdlib string strings sys/file sys/mman sys/resource sys/stat sys/time
     sys/types sys/wait sysexits time unistd wchar'
 
 # Any other header is an outside library's, and one .c file knows it.  Values of JSON and GSL's switch

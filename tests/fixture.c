@@ -104,7 +104,8 @@ struct plant fixture_plant(void)
                                 .power = 8.0,
                                 .band = 0.02,
                                 .latches = true,
-                                .hose_end = NAN };
+                                .hose_end = NAN,
+                                .high_at = NAN };
     p.meter = (struct meter){ 5.0, 1e-3 };
     p.parcel_scale = 1.0;
     p.rinse = (struct rinse){ .every = INFINITY, .bypass = 3.0, .divert_below = NAN };
@@ -217,8 +218,9 @@ struct plant fixture_random_plant(unsigned long seed)
                                   seed % 2 ? RINSE_PERMEATE : RINSE_FEED,
                                   1.5e-5 };
     if (p.has_basin && fixture_random(&r) < 0.3)
-        p.topoff =
-            (struct topoff){ .kind = TOPOFF_FLOAT, .flow = 1e-5, .band = 0.02, .hose_end = NAN };
+        p.topoff = (struct topoff){
+            .kind = TOPOFF_FLOAT, .flow = 1e-5, .band = 0.02, .hose_end = NAN, .high_at = NAN
+        };
     if (p.membrane >= 0 && fixture_random(&r) < 0.3) {
         struct membrane *m = &p.train[p.membrane].params.membrane;
         m->elements = 2 + (int)(3.0 * fixture_random(&r));

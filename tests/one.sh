@@ -93,7 +93,8 @@ shell_test() {
     # shellcheck disable=SC2086 # two numbers
     counts $numbers
     if [ "${numbers#* }" = 0 ]; then
-        echo "ok $name: ${numbers% *}"
+        skipped=$(grep -m 1 '^skipped, ' "$log")
+        echo "ok $name: ${numbers% *}${skipped:+, $skipped}"
     else
         failure "status $status" "$log" 40
     fi

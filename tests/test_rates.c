@@ -187,6 +187,8 @@ Test(rates, like_switches_of_one_vessel_may_fail_together)
     const int stop = fault_named("stop switch", "shows dry");
     const int high = fault_named("high switch", "shows dry");
     cr_expect(rates_alike(start, stop) && rates_alike(stop, start) && rates_alike(stop, high));
+    cr_expect(rates_alike(fault_named("top-off switch", "shows dry"),
+                          fault_named("top-off high switch", "shows dry")));
     cr_expect(!rates_alike(start, start), "one is no pair");
     cr_expect(!rates_alike(stop, fault_named("high switch", "shows wet")), "the other way");
     cr_expect(!rates_alike(stop, fault_named("top-off switch", "shows dry")), "another vessel");

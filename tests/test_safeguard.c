@@ -77,3 +77,88 @@ Test(safeguard, what_is_there_is_not_offered_again)
     }
     overflow_free(&f);
 }
+
+/* ---- a safeguard without faults of its own ------------------------------------------------------
+ */
+
+/* Every single fault from every kept moment; pairs are left to the whole search. */
+static void singles(struct sets *s, const struct plant *p, const struct plan *plan, double span)
+{
+    const struct campaign_options o = { .span = span, .jobs = 1 };
+    struct campaign *c = NULL;
+    memset(s, 0, sizeof *s);
+    cr_assert_eq(campaign_create(p, plan, &o, &c), STATUS_OK);
+    s->hazards = hazard_list(p, s->hazard);
+    for (int i = 0; i < s->hazards; i++) {
+        struct set *one = &s->single[i];
+        *one =
+            (struct set){ .count = 1, .hazard = { i }, .tried = true, .worst = campaign_unhurt() };
+        for (int m = 0; m < campaign_moments(c) && !sets_spills(one); m++) {
+            const struct trial t = { .moment = m,
+                                     .count = 1,
+                                     .strike = { { &s->hazard[i], 0.0 } } };
+            one->worst = campaign_try(c, &t, NULL);
+            cr_assert_eq(one->worst.status, STATUS_OK);
+        }
+    }
+    campaign_free(c);
+}
+
+/* What the new plant has and the old one had not never fails. */
+static void new_parts_are_perfect(struct plan *plan, const struct plant *was,
+                                  const struct plant *is)
+{
+    plan->risk.rates = 0;
+    for (int i = 0; fault_modes[i].part; i++)
+        if (fault_applies(is, &fault_modes[i]) && !fault_applies(was, &fault_modes[i]))
+            plan->risk.rate[plan->risk.rates++] = (struct rate_given){
+                .which = i, .kind = RATE_PER_TIME, .median = 0.0, .error_factor = 1.0, .lasts = NAN
+            };
+}
+
+static double chance_of(const struct sets *s, const struct plan *plan)
+{
+    struct chances c;
+    cr_assert_eq(chance_reckon(&c, s, plan, 1e-6, 1), STATUS_OK);
+    const double mean = c.spill.mean;
+    chance_free(&c);
+    return mean;
+}
+
+/* All kinds in turn, on random plants: what did not spill before does not, and the chance does not
+ * rise. */
+Test(safeguard, without_faults_of_its_own_never_raises_the_chance)
+{
+    static struct sets without, with;
+    static struct overflow_found f;
+    int tried[SAFEGUARD_KINDS] = { 0 };
+    int kind = 0, lowered = 0;
+    for (unsigned long seed = 1; seed <= 20; seed++) {
+        const struct plant p = fixture_random_plant(seed);
+        struct plan plan = fixture_plan(1.0);
+        const struct inflow in = overflow_inflow(&p);
+        f = (struct overflow_found){ .least_inflow = in.least,
+                                     .burst_product = in.most,
+                                     .worst_inflow = in.worst };
+        singles(&without, &p, &plan, 0.25 * DAY);
+        const double before = chance_of(&without, &plan);
+        for (int looked = 0, added = 0; looked < SAFEGUARD_KINDS && added < 2; looked++) {
+            struct plant safer = p;
+            char words[SAFEGUARD_WORDS];
+            const int k = kind++ % SAFEGUARD_KINDS;
+            if (!safeguard_add((enum safeguard_kind)k, &safer, &f, words))
+                continue;
+            added++;
+            tried[k]++;
+            new_parts_are_perfect(&plan, &p, &safer);
+            singles(&with, &safer, &plan, 0.25 * DAY);
+            const double after = chance_of(&with, &plan);
+            cr_assert_leq(after, before * (1.0 + 1e-12), "plant %lu, %s: %g a year, %g before",
+                          seed, words, after, before);
+            lowered += after < before;
+        }
+    }
+    for (int k = 0; k < SAFEGUARD_KINDS; k++)
+        cr_expect(tried[k] > 0 || k == SAFEGUARD_FLOW_LIMITER, "kind %d was never tried", k);
+    cr_assert_gt(lowered, 5, "and some lower it");
+}

@@ -174,7 +174,7 @@ static const char longest[] =
     " \"36 g/kg\"; };\n"
     "prices = { currency = \"EUR\"; water = \"3.2 /m3\"; electricity = \"0.30 /kWh\"; cartridges = "
     "{"
-    " ro = 60; carbon = 22.5; }; };\n"
+    " ro = 60; carbon = 22.5; }; safeguards = { overflow_pipe = 40; life = \"3000 days\"; }; };\n"
     "clock = { start = \"2026-01-10T06:30\"; };\nrecords = { every = \"1 h\"; };\n"
     "numerics = { tolerance = 1e-7; };\n";
 
@@ -232,6 +232,9 @@ Test(scenario, loads_everything_that_can_be_said)
     cr_assert_eq(p->feed.log->at[0], 0.0);
     cr_assert_eq(p->feed.log->pressure[1], 345e3);
     cr_assert_eq(l->s.plan.prices.stage[4], 60.0);
+    cr_assert_eq(l->s.plan.prices.safeguard[SAFEGUARD_OVERFLOW_PIPE], 40.0);
+    cr_assert(isnan(l->s.plan.prices.safeguard[SAFEGUARD_DRIP_PAN]),
+              "nobody said what a pan costs");
     cr_assert_eq(p->train[4].params.membrane.wear.creep, 0.08);
     cr_assert_float_eq(p->train[4].params.membrane.holdup.feed, 2e-4, 1e-18);
     cr_assert(p->fill.shutoff_valve && !p->open_to_air);
@@ -921,6 +924,7 @@ static const struct bench benches[] = {
       FEED TRAIN STORAGE },
     { "limits", "limits = {", "};", { NULL }, FEED TRAIN STORAGE },
     { "prices", "prices = {", "};", { NULL }, FEED TRAIN STORAGE },
+    { "prices.safeguards", "prices = { safeguards = {", "}; };", { NULL }, FEED TRAIN STORAGE },
     { "clock", "clock = {", "};", { NULL }, FEED TRAIN STORAGE },
     { "records", "records = {", "};", { NULL }, FEED TRAIN STORAGE },
     { "numerics", "numerics = {", "};", { NULL }, FEED TRAIN STORAGE },
@@ -1279,8 +1283,8 @@ static void random_scenario(FILE *f)
     static const char *const level[] = { "first",  "opens",  "float_at", "high",     "overflow_lip",
                                          "outlet", "length", "width",    "diameter", "bottom",
                                          "cone",   "height", "shuts",    NULL };
-    static const char *const served[] = { "surface",   "volume", "topoff_band",
-                                          "freeboard", "water",  NULL };
+    static const char *const served[] = { "surface", "volume",         "topoff_band", "freeboard",
+                                          "water",   "topoff_high_at", NULL };
     static const char *const none[] = { "salinity", NULL };
     fputs("feed = { meter = \"600 ppm\"; close = \"sodium\"; pressure = \"50 psi\";\n", f);
     random_fields(f, (scenario_tables + 1)->fields, feed);
@@ -1316,7 +1320,8 @@ static void random_scenario(FILE *f)
     fprintf(f,
             "served = { surface = \"1 m2\"; volume = \"400 L\"; water = \"24.3 degC\";"
             " topoff = \"%s\";\n",
-            chance() < 0.5 ? "gravity float" : "pump and float switch");
+            chance() < 0.5 ? "gravity float"
+                           : "pump and float switch\"; topoff_high_at = \"3.3456789 cm");
     for (const struct scenario_table *t = scenario_tables; t->path != NULL; t++)
         if (strcmp(t->path, "served") == 0)
             random_fields(f, t->fields, served);
@@ -1690,14 +1695,15 @@ Test(scenario, reads_rates_in_every_way_of_saying_them)
 Test(scenario, counts_the_rates_that_are_at_default)
 {
     struct loaded *l = load_text(FEED TRAIN STORAGE, NULL);
-    /* a float valve, a drain line, the two cuts: 4 modes, 1, 2 */
-    cr_expect_str_eq(noted(l, "risk.rates")->text, "8 of 8 modes at default");
+    /* a float valve, a drain line, the supply that surges, the hand valve, the two cuts: 4, 1, 1,
+     * 1, 2 */
+    cr_expect_str_eq(noted(l, "risk.rates")->text, "9 of 9 modes at default");
     discard(l);
     l = load_text(FEED TRAIN STORAGE
                   "risk = { rates = ( { part = \"float valve\"; mode = \"weeps\";"
                   " rate = \"1 /yr\"; } ); };",
                   NULL);
-    cr_expect_str_eq(noted(l, "risk.rates")->text, "7 of 8 modes at default");
+    cr_expect_str_eq(noted(l, "risk.rates")->text, "8 of 9 modes at default");
     const char *const sets[] = { "risk.rates.1.rate=0.5 /yr", "risk.common_cause=0.2", NULL };
     discard(l);
     l = load_text(FEED TRAIN STORAGE

@@ -10,6 +10,7 @@
 #include <time.h>
 
 #include "sim/recorder.h"
+#include "sim/rinse_task.h"
 #include "sim/scenario.h"
 #include "sim/summary.h"
 
@@ -124,6 +125,35 @@ static void bench_stages(const struct scenario *s, double unit)
     }
 }
 
+static double wall(void)
+{
+    struct timespec t;
+    clock_gettime(CLOCK_MONOTONIC, &t);
+    return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
+}
+
+/* Years of a rinse on one thread and on two: on two free cores the ratio is near 2. */
+static void bench_threads(const struct scenario *s)
+{
+    enum { N = 16 };
+    static struct rinse_case c;
+    static struct rinse_task task[N];
+    double took[2];
+    if (s->plant.membrane < 0 ||
+        rinse_year_prepare(&c, &s->plant, &s->plan, 365.0 * 86400.0, NULL) != STATUS_OK)
+        return;
+    for (int i = 0; i < N; i++)
+        task[i] = (struct rinse_task){ .c = &c, .programme = rinse_year_none(&s->plant.rinse) };
+    for (int jobs = 1; jobs <= 2; jobs++) {
+        const struct rinse_options o = { .jobs = jobs };
+        const double start = wall();
+        rinse_task_all(task, N, &o);
+        took[jobs - 1] = wall() - start;
+    }
+    printf("%d years of a rinse: %.2f s on one thread, %.2f on two, ratio %.2f\n", N, took[0],
+           took[1], took[0] / took[1]);
+}
+
 int main(int argc, char *argv[])
 {
     if (argc != 2)
@@ -139,6 +169,7 @@ int main(int argc, char *argv[])
     bench_year(&s, 4.0 * s.plan.length, unit);
     bench_evaluate(&s, unit);
     bench_stages(&s, unit);
+    bench_threads(&s);
     scenario_free(&s);
     return 0;
 }

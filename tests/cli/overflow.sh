@@ -40,6 +40,14 @@ says "no single fault then" out "NOT BY ONE FAULT"
 says "but a pair" out "feed solenoid sticks open + high switch shows dry"
 
 expect "no number of years" 64 overflow line.cfg --years many
+"$leat" overflow guarded.cfg -q --seed 7 --safeguards --set 'prices.currency="EUR"' \
+    --set prices.safeguards.overflow_pipe=40 --set prices.safeguards.drip_pan=5 >out 2>err
+says "a price is shown" out "40 EUR"
+says "which one first" out "First  "
+says "a missing price is told of" out "when prices.safeguards has all prices"
+sed 's/^risk = {/& rates = ( { part = "feed solenoid"; mode = "sticks open"; rate = "0 \/yr"; } );/' line.cfg >zero.cfg
+"$leat" overflow zero.cfg -q >out 2>err
+says "rates of nothing are not \"none found\"" out "never, by the rates that were given"
 # the folder
 expect "results in a folder" 0 overflow line.cfg -q --years 20 -o kept --terminal
 says "the folder is named" out "Results: kept/"

@@ -1,0 +1,154 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * command_rinse: how should I rinse.  Page: docs/rinse.md.
+ */
+#include "command.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+#include "progress.h"
+#include "results.h"
+#include "rinse_figure.h"
+#include "rinse_find.h"
+#include "screen.h"
+
+static enum status complain(const char *words, enum status status)
+{
+    if (words[0] != '\0')
+        fprintf(stderr, "leat rinse: %s\n", words);
+    return status;
+}
+
+static void tell(const struct rinse_found *f, const struct options *o, json_t *json)
+{
+    char file[4096], group[RINSE_WORDS];
+    if (o->format == FORMAT_JSON) {
+        json_dumpf(json, stdout, JSON_INDENT(2) | JSON_REAL_PRECISION(6));
+        putchar('\n');
+        return;
+    }
+    rinse_print(f, stdout);
+    screen_argument(o->operand, file, sizeof file);
+    printf("\nNext: leat run %s", file);
+    if (f->pays)
+        printf(" --set \\\n  '%s'", rinse_ways_group(&f->subject.programme, group));
+    putchar('\n');
+}
+
+/* ---- a folder -----------------------------------------------------------------------------------
+ */
+
+struct table {
+    const char *name;
+    void (*write)(const struct rinse_found *f, FILE *out);
+};
+
+static const struct table tables[] = { { "map.csv", rinse_csv_map },
+                                       { "ways.csv", rinse_csv_ways },
+                                       { "doubts.csv", rinse_csv_doubts },
+                                       { "answer.txt", rinse_print } };
+
+static enum status write_files(struct results *r, const struct rinse_found *f, const json_t *json)
+{
+    for (size_t i = 0; i < sizeof tables / sizeof *tables; i++) {
+        FILE *out = results_file(r, tables[i].name);
+        if (!out)
+            return STATUS_IO;
+        tables[i].write(f, out);
+    }
+    FILE *out = results_file(r, "rinse.json");
+    if (!out || json_dumpf(json, out, JSON_INDENT(2) | JSON_REAL_PRECISION(6)) != 0)
+        return STATUS_IO;
+    fputc('\n', out);
+    return results_flush(r);
+}
+
+static enum status keep(struct results *r, const struct rinse_found *f, const json_t *json)
+{
+    char words[RESULTS_WORDS] = "";
+    const char *trouble = NULL;
+    enum status status = write_files(r, f, json);
+    if (status == STATUS_OK)
+        status = rinse_figure(r->temporary, f, &command_stop, &trouble);
+    if (status != STATUS_OK) {
+        results_explain(r, words);
+        results_abandon(r);
+        return complain(words, status);
+    }
+    if (trouble)
+        complain(trouble, STATUS_OK);
+    results_add_all(r, "figures");
+    status = results_commit(r, 0, words);
+    return complain(words, status);
+}
+
+/* ---- the answer ---------------------------------------------------------------------------------
+ */
+
+static enum status find_and_tell(const struct scenario *s, const struct options *o,
+                                 struct results *results)
+{
+    struct rinse_found *f = calloc(1, sizeof *f);
+    struct progress progress;
+    if (!f)
+        return STATUS_MEMORY;
+    progress_begin(&progress, !o->quiet);
+    const struct rinse_options options = { .jobs = o->jobs,
+                                           .progress = progress_show,
+                                           .progress_self = &progress,
+                                           .stop = &command_stop };
+    enum status status = rinse_find(f, s, &options);
+    progress_end(&progress);
+    json_t *json = status == STATUS_OK ? rinse_json(f) : NULL;
+    if (status == STATUS_OK && !json)
+        status = STATUS_MEMORY;
+    if (results && status == STATUS_OK)
+        status = keep(results, f, json);
+    else if (results)
+        results_abandon(results);
+    if (status == STATUS_OK)
+        tell(f, o, json);
+    json_decref(json);
+    free(f);
+    return status;
+}
+
+static enum status answer(const struct scenario *s, const struct options *o)
+{
+    static struct results results;
+    char words[RESULTS_WORDS];
+    const char *refused = rinse_find_refused(s);
+    if (refused)
+        return complain(refused, STATUS_SCENARIO);
+    if (o->output) {
+        const enum status status = results_open(&results, o->output, o->force, words);
+        complain(words, status);
+        if (status != STATUS_OK)
+            return status;
+    }
+    const enum status status = find_and_tell(s, o, o->output ? &results : NULL);
+    return status == STATUS_OK ? status : complain(status_words(status), status);
+}
+
+enum status command_rinse(const struct options *o)
+{
+    struct scenario *s = calloc(1, sizeof *s);
+    struct report *report = report_create();
+    if (!s || !report) {
+        free(s);
+        report_free(report);
+        return complain(status_words(STATUS_MEMORY), STATUS_MEMORY);
+    }
+    enum status status = scenario_load(o->operand, o->sets, s, report);
+    report_print(report, stderr, o->color);
+    report_free(report);
+    if (status == STATUS_OK) {
+        status = answer(s, o);
+        scenario_free(s);
+    } else {
+        complain(status_words(status), status);
+    }
+    free(s);
+    return status;
+}
