@@ -271,31 +271,62 @@ static enum status run_row(const struct sweep *s, struct sweep_row *r, struct sc
     return status;
 }
 
+/* What is kept of a row: plain bytes. */
+struct result {
+    double status; /* an enum status */
+    double answer[SWEEP_ANSWERS];
+};
+
+struct going {
+    const struct sweep *sweep;
+    struct result *result;
+};
+
 static void work(void *self, long i)
 {
-    struct sweep *s = self;
-    struct sweep_row *r = &s->row[i];
+    const struct going *g = self;
+    struct sweep_row *r = &g->sweep->row[i];
     struct scenario *scenario = calloc(1, sizeof *scenario);
     struct report *report = report_create();
     r->status = STATUS_MEMORY;
     if (scenario && report)
-        r->status = load(s, r, scenario, report);
+        r->status = g->sweep->options.file ? load(g->sweep, r, scenario, report) : STATUS_NO_INPUT;
     if (r->status == STATUS_OK) {
-        r->status = run_row(s, r, scenario);
+        r->status = run_row(g->sweep, r, scenario);
         scenario_free(scenario);
     }
     report_free(report);
     free(scenario);
+    g->result[i].status = r->status;
+    memcpy(g->result[i].answer, r->answer, sizeof r->answer);
+}
+
+static enum status take(struct sweep *s, const struct result result[])
+{
+    for (int i = 0; i < s->rows; i++) {
+        s->row[i].status = (enum status)result[i].status;
+        memcpy(s->row[i].answer, result[i].answer, sizeof s->row[i].answer);
+        if (s->row[i].status == STATUS_OK)
+            continue;
+        s->failed = &s->row[i];
+        return s->row[i].status;
+    }
+    return STATUS_OK;
 }
 
 enum status sweep_run(struct sweep *s)
 {
-    if (!crew_all(&s->options.crew, s->rows, work, s))
-        return STATUS_INTERRUPTED;
-    for (int i = 0; i < s->rows; i++)
-        if (s->row[i].status != STATUS_OK) {
-            s->failed = &s->row[i];
-            return s->row[i].status;
-        }
-    return STATUS_OK;
+    struct going g = { s, calloc((size_t)s->rows, sizeof *g.result) };
+    if (!g.result)
+        return STATUS_MEMORY;
+    const struct cases_list list = {
+        .name = "rows", .count = s->rows, .size = sizeof *g.result, .results = g.result
+    };
+    enum status status = cases_crew(s->options.cases, &s->options.crew, &list, work, &g);
+    if (status == STATUS_OK)
+        status = take(s, g.result);
+    if (status == STATUS_OK && s->options.cases)
+        status = cases_finish(s->options.cases);
+    free(g.result);
+    return status;
 }

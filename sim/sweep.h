@@ -8,7 +8,7 @@
 
 #include <jansson.h>
 
-#include "crew.h"
+#include "cases.h"
 #include "figure.h"
 #include "results.h"
 #include "scenario.h"
@@ -48,13 +48,14 @@ struct sweep_row {
 };
 
 struct sweep_options {
-    const char *file;
+    const char *file;           /* NULL: no row can be run, all are in `cases` */
     const char *const *sets;    /* of the command line, ended by NULL */
     const char *const *vary;    /* texts of --vary, so many */
     int varied;
     int samples;                /* 0: every point of a grid */
     unsigned long seed;
     struct crew crew;
+    struct cases *cases;        /* where rows are kept; NULL: nowhere */
 };
 
 struct sweep {
@@ -79,7 +80,7 @@ enum status sweep_plan(struct sweep *s, const struct scenario *scenario,
 enum status sweep_check(struct sweep *s, const struct report *known, struct report *report,
                         int *refused);
 
-/* Runs all rows. */
+/* Runs all rows, or those that are not known; of a part its own, see cases_partial. */
 enum status sweep_run(struct sweep *s);
 void sweep_free(struct sweep *s);
 

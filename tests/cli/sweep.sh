@@ -85,6 +85,42 @@ check "as it was" whole kept
 expect "unless it is forced" 0 sweep short.cfg -q --vary 'feed.pH=7,8' -o kept --force --no-figures
 check "no picture then" [ ! -e kept/figures ]
 
+# parts, kills
+vary='feed.pressure=30..70 psi/5'
+"$leat" sweep short.cfg -q --vary "$vary" >whole.txt 2>err
+for part in 1 2; do
+    "$leat" sweep short.cfg -q --vary "$vary" --shard $part/2 --keep part-$part >out 2>err
+    says "part $part is done" out "Part $part of 2 is done"
+done
+mkdir elsewhere
+cp -r part-1 part-2 elsewhere
+(cd elsewhere && "$leat" gather part-2 part-1 >../out 2>../err)
+check "gathered they are the whole" cmp -s out whole.txt
+silent "and nothing was run for it" err
+expect "a folder, too" 0 gather part-1 part-2 -o joined
+check "JSON of the whole" cmp -s joined/sweep.json one.json
+check "CSV, too" cmp -s joined/sweep.csv rows.csv
+expect "a part that is missing" 66 gather part-1
+for part in 1 2 3; do
+    "$leat" sweep short.cfg -q --sample 9 --seed 3 --vary 'feed.pressure=40..60 psi' --vary 'feed.pH=7..8' \
+        --shard $part/3 --keep third-$part >out 2>err
+done
+"$leat" sweep short.cfg -q --sample 9 --seed 3 --vary 'feed.pressure=40..60 psi' --vary 'feed.pH=7..8' >drawn.txt 2>err
+expect "a sample in parts" 0 gather third-1 third-2 third-3
+check "is the whole" cmp -s out drawn.txt
+expect "spreads are not split" 64 sweep short.cfg -q --set 'feed.pH={ value = 7.4; sd = 0.1; }' --sample 9 \
+    --shard 1/2 --keep spread
+expect "other rows are not for this folder" 66 sweep short.cfg -q --vary 'feed.pressure=30..70 psi/4' --resume part-1
+"$leat" sweep short.cfg -q --set 'clock.length="90 days"' --vary 'feed.pressure=30..70 psi/24' >long.txt 2>err
+"$leat" sweep short.cfg -q --set 'clock.length="90 days"' --vary 'feed.pressure=30..70 psi/24' --jobs 1 \
+    --keep going >out 2>err &
+sleep 0.3
+kill -KILL $! 2>/dev/null
+wait $! 2>/dev/null
+expect "after a kill it goes on" 0 sweep short.cfg -q --set 'clock.length="90 days"' \
+    --vary 'feed.pressure=30..70 psi/24' --keep going
+check "to the bytes of the whole" cmp -s out long.txt
+
 # what is refused, in one pass and before anything is run
 expect "beyond the range of the model" 65 sweep short.cfg --vary 'feed.pressure=30..700 psi/5' -o beyond
 says "the row is named" err "--set feed.pressure=365 psi: error: pressure is out of range"
