@@ -152,9 +152,8 @@ static const struct verb verbs[] = {
       .more = "Examples:\n"
               "  leat sweep pond.cfg --vary 'feed.pressure=30..70 psi/9'\n"
               "  leat sweep pond.cfg --vary 'feed.chlorine=0.1..3 mg/L/7 log'\n"
-              "  leat sweep pond.cfg --vary storage.shuts_at='50,60,70 cm' "
-              "--vary 'storage.opens_at=20..40 cm/5'\n"
-              "  leat sweep pond.cfg --vary 'feed.coldest=2..12 degC' --sample 64 -o pond-sweep\n"
+              "  leat sweep pond.cfg --vary 'feed.pH=7,7.5' --vary 'draws.1.take=9..60 L/5'\n"
+              "  leat sweep pond.cfg --vary 'feed.coldest=2..9 degC' --sample 64 -o cold\n"
               "One or two keys; what --set takes, --vary takes.  Every row is checked before the "
               "first is run; one that the scenario refuses refuses all.  Without -o no file is "
               "written.  Exit status 1: a limit of the scenario is broken in a row.",
