@@ -361,6 +361,13 @@ static const char **text_of(struct options *o, int key)
            : key == KEY_PRESSURE    ? &o->pressure
            : key == KEY_TEMPERATURE ? &o->temperature
            : key == KEY_AT          ? &o->at
+           : key == 'o'             ? &o->output
+           : key == KEY_FROM        ? &o->from
+           : key == KEY_UNTIL       ? &o->until
+           : key == KEY_SPAN        ? &o->span
+           : key == KEY_LEAVING     ? &o->leaving
+           : key == KEY_RESUME      ? &o->resume
+           : key == KEY_KEEP        ? &o->keep
                                     : NULL;
 }
 
@@ -373,27 +380,6 @@ static error_t read_key(int key, char *arg, struct argp_state *state)
         return 0;
     }
     switch (key) {
-    case 'o':
-        r->out->output = arg;
-        return 0;
-    case KEY_FROM:
-        r->out->from = arg;
-        return 0;
-    case KEY_UNTIL:
-        r->out->until = arg;
-        return 0;
-    case KEY_SPAN:
-        r->out->span = arg;
-        return 0;
-    case KEY_LEAVING:
-        r->out->leaving = arg;
-        return 0;
-    case KEY_RESUME:
-        r->out->resume = arg;
-        return 0;
-    case KEY_KEEP:
-        r->out->keep = arg;
-        return 0;
     case KEY_SHARD:
         return read_shard(r->out, arg, state);
     case KEY_SET:

@@ -176,6 +176,18 @@ char *sweep_row_name(const struct sweep *s, const struct sweep_row *r, char out[
 /* ---- a row's scenario -------------------------------------------------------------------------
  */
 
+/* A change of the command line that gives the spread of a parameter, or says what is varied anyway.
+ */
+static bool is_varied(const struct sweep *s, const char *set)
+{
+    for (int k = 0; k < s->parameters; k++) {
+        const size_t n = strlen(s->parameter[k].key);
+        if (strncmp(set, s->parameter[k].key, n) == 0 && set[n] == '=')
+            return true;
+    }
+    return false;
+}
+
 static enum status load(const struct sweep *s, const struct sweep_row *r, struct scenario *out,
                         struct report *report)
 {
@@ -187,11 +199,13 @@ static enum status load(const struct sweep *s, const struct sweep_row *r, struct
     char(*written)[SET_ROOM] = calloc((size_t)s->parameters, sizeof *written);
     enum status status = STATUS_MEMORY;
     if (all && written) {
+        int n = 0;
         for (int i = 0; i < given; i++)
-            all[i] = sets[i];
+            if (!is_varied(s, sets[i]))
+                all[n++] = sets[i];
         for (int k = 0; k < s->parameters; k++) {
             snprintf(written[k], SET_ROOM, "%s=%s", s->parameter[k].key, r->point[k].word);
-            all[given + k] = written[k];
+            all[n++] = written[k];
         }
         status = scenario_load(s->options.file, all, out, report);
     }

@@ -12,6 +12,7 @@
 #include "figure.h"
 #include "results.h"
 #include "scenario.h"
+#include "screen.h"
 #include "summary.h"
 #include "vary.h"
 
@@ -123,12 +124,16 @@ int sweep_cheapest(const struct sweep *s);
 double sweep_rank(const struct sweep *s, int answer, int parameter);
 
 void sweep_print(const struct sweep *s, FILE *out);
+void sweep_print_sample(const struct sweep *s, const struct sweep_move m[], int moving, FILE *out);
+/* What never moved, and what never came. */
+void sweep_print_same(const struct sweep *s, const struct sweep_move m[], int moving, FILE *out);
+char *sweep_cell(double value, char out[SCREEN_CELL]); /* "12.3", "never" */
 void sweep_picture(const struct sweep *s, FILE *out); /* in letters */
 void sweep_csv(const struct sweep *s, FILE *out);
 json_t *sweep_json(const struct sweep *s); /* NULL: out of memory */
 enum status sweep_keep(const struct sweep *s, const json_t *json, struct results *r);
 extern const struct figure sweep_figures[];
-enum status figure_sweep(struct sheet *s);
-enum status figure_map(struct sheet *s);
+enum status sweep_over_key(struct sheet *s);
+enum status sweep_map(struct sheet *s);
 
 #endif

@@ -6,12 +6,11 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "sample.h"
 #include "screen.h"
 #include "sweep.h"
 #include "text.h"
 
-enum { ROWS_SHOWN = 40, COLUMNS_MOST = 12, PLACES_SHOWN = 8, KEY_WIDE = 24 };
+enum { ROWS_SHOWN = 40, COLUMNS_MOST = 12, PLACES_SHOWN = 8 };
 
 /* ---- values -----------------------------------------------------------------------------------
  */
@@ -162,7 +161,7 @@ static void tell_limits(const struct sweep *s, FILE *out)
 /* ---- rows -------------------------------------------------------------------------------------
  */
 
-static char *cell_words(double value, char out[SCREEN_CELL])
+char *sweep_cell(double value, char out[SCREEN_CELL])
 {
     if (isnan(value))
         snprintf(out, SCREEN_CELL, "never");
@@ -181,7 +180,7 @@ static int column_width(const struct sweep *s, int answer, int shown)
     int wide = width_of(s->answer[answer].head);
     for (int i = 0; i < shown; i++) {
         char cell[SCREEN_CELL];
-        const int w = width_of(cell_words(s->row[i].answer[answer], cell));
+        const int w = width_of(sweep_cell(s->row[i].answer[answer], cell));
         wide = w > wide ? w : wide;
     }
     return wide;
@@ -223,12 +222,12 @@ static void print_table(const struct sweep *s, const int chosen[], int columns, 
             cells[(i + 1) * wide + c] =
                 c < s->parameters
                     ? s->row[i].point[c].word
-                    : cell_words(s->row[i].answer[chosen[c - s->parameters]], cell[i][c]);
+                    : sweep_cell(s->row[i].answer[chosen[c - s->parameters]], cell[i][c]);
     screen_table(out, cells, shown + 1, wide);
 }
 
 /* What the plant has not (served water without salt) is in no list. */
-static void tell_same(const struct sweep *s, const struct sweep_move m[], int moving, FILE *out)
+void sweep_print_same(const struct sweep *s, const struct sweep_move m[], int moving, FILE *out)
 {
     char same[SCREEN_TEXT] = "", never[SCREEN_TEXT] = "";
     for (int j = moving; j < s->answers; j++) {
@@ -236,7 +235,7 @@ static void tell_same(const struct sweep *s, const struct sweep_move m[], int mo
         char cell[SCREEN_CELL];
         if (m[j].known > 0)
             text_append(same, sizeof same, "%s%s %s", same[0] ? ", " : "", a->head,
-                        cell_words(at(s, &m[j], m[j].low), cell));
+                        sweep_cell(at(s, &m[j], m[j].low), cell));
         else if (a->passes)
             text_append(never, sizeof never, "%s%s", never[0] ? ", " : "", a->head);
     }
@@ -257,7 +256,7 @@ static void tell_rest(const struct sweep *s, const struct sweep_move m[], int mo
     char words[SCREEN_TEXT] = "";
     int left = 0;
     for (int j = 0; j < moving; j++) {
-        bool there = columns < 0; /* of a sample all are shown */
+        bool there = false;
         for (int c = 0; c < columns; c++)
             there = there || chosen[c] == m[j].answer;
         if (!there)
@@ -268,7 +267,7 @@ static void tell_rest(const struct sweep *s, const struct sweep_move m[], int mo
         fputs("  also moving (--format csv): ", out);
         screen_wrap(out, 30, 2, words);
     }
-    tell_same(s, m, moving, out);
+    sweep_print_same(s, m, moving, out);
 }
 
 static void print_rows(const struct sweep *s, const struct sweep_move m[], int moving, FILE *out)
@@ -284,83 +283,6 @@ static void print_rows(const struct sweep *s, const struct sweep_move m[], int m
     tell_rest(s, m, moving, chosen, columns, out);
 }
 
-/* ---- a sample ---------------------------------------------------------------------------------
- */
-
-static int by_value(const void *a, const void *b)
-{
-    const double x = *(const double *)a, y = *(const double *)b;
-    return (x > y) - (x < y);
-}
-
-/* What never came counts as later than all. */
-static void sorted_values(const struct sweep *s, int answer, double out[])
-{
-    for (int i = 0; i < s->rows; i++) {
-        const double value = s->row[i].answer[answer];
-        out[i] = isnan(value) ? INFINITY : value;
-    }
-    qsort(out, (size_t)s->rows, sizeof *out, by_value);
-}
-
-/* The parameter that an answer hangs on most, by ranks. */
-static int strongest(const struct sweep *s, int answer, double *rank)
-{
-    int best = -1;
-    *rank = NAN;
-    for (int k = 0; k < s->parameters; k++) {
-        const double r = sweep_rank(s, answer, k);
-        if (!isnan(r) && (best < 0 || fabs(r) > fabs(*rank))) {
-            best = k;
-            *rank = r;
-        }
-    }
-    return best;
-}
-
-static void quantile_cell(const double sorted[], int n, double p, char out[SCREEN_CELL])
-{
-    const double value = sample_quantile(sorted, n, p);
-    cell_words(isfinite(value) ? value : NAN, out);
-}
-
-/* The end of a long key tells more than its beginning. */
-static const char *key_end(const char *key)
-{
-    const size_t n = strlen(key);
-    return n > KEY_WIDE ? key + n - KEY_WIDE : key;
-}
-
-static void print_sample(const struct sweep *s, const struct sweep_move m[], int moving, FILE *out)
-{
-    enum { COLUMNS = 6 };
-    static char cell[SWEEP_ANSWERS][COLUMNS][SCREEN_CELL];
-    const char *cells[(SWEEP_ANSWERS + 1) * COLUMNS] = { "answer", "5 %",      "median",
-                                                         "95 %",   "hangs on", "rank" };
-    double *sorted = calloc((size_t)s->rows, sizeof *sorted);
-    for (int j = 0; sorted && j < moving; j++) {
-        const struct sweep_answer *a = &s->answer[m[j].answer];
-        double rank;
-        sorted_values(s, m[j].answer, sorted);
-        snprintf(cell[j][0], SCREEN_CELL, "%s", a->head);
-        quantile_cell(sorted, s->rows, 0.05, cell[j][1]);
-        quantile_cell(sorted, s->rows, 0.5, cell[j][2]);
-        quantile_cell(sorted, s->rows, 0.95, cell[j][3]);
-        const int k = strongest(s, m[j].answer, &rank);
-        snprintf(cell[j][4], SCREEN_CELL, "%s", k < 0 ? "-" : key_end(s->parameter[k].key));
-        snprintf(cell[j][5], SCREEN_CELL, k < 0 ? "-" : "%+.2f", rank);
-        for (int c = 0; c < COLUMNS; c++)
-            cells[(j + 1) * COLUMNS + c] = cell[j][c];
-    }
-    free(sorted);
-    fprintf(out,
-            "\n%d ROWS SAMPLED (Latin hypercube), each a whole run; rank: correlation of ranks\n"
-            "with what the answer hangs on most\n",
-            s->rows);
-    screen_table(out, cells, moving + 1, COLUMNS);
-    tell_rest(s, m, moving, NULL, -1, out);
-}
-
 /* -----------------------------------------------------------------------------------------------
  */
 
@@ -374,7 +296,7 @@ void sweep_print(const struct sweep *s, FILE *out)
     tell_limits(s, out);
     sweep_shown(s, m);
     if (s->options.samples > 0)
-        print_sample(s, m, moving, out);
+        sweep_print_sample(s, m, moving, out);
     else
         print_rows(s, m, moving, out);
     fprintf(out, "  every row meets the same seasons, draws and dated events for %s\n",

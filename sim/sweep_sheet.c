@@ -24,9 +24,9 @@ enum {
     TICS = 6
 };
 
-const struct figure sweep_figures[] = { { "sweep", figure_sweep,
+const struct figure sweep_figures[] = { { "sweep", sweep_over_key,
                                           "no answer moves: there is nothing to draw" },
-                                        { "map", figure_map, NULL },
+                                        { "map", sweep_map, NULL },
                                         { NULL, NULL, NULL } };
 
 static void put_file(struct sheet *s, const char *ending, const char *words)
@@ -133,7 +133,7 @@ static int choose_panels(const struct sweep *w, int moving, int answer[], int pa
     return n;
 }
 
-enum status figure_sweep(struct sheet *s)
+enum status sweep_over_key(struct sheet *s)
 {
     const struct sweep *w = s->source;
     struct sweep_move m[SWEEP_ANSWERS];
@@ -208,7 +208,7 @@ static void put_axis(FILE *out, const struct vary *v, char axis)
     }
 }
 
-enum status figure_map(struct sheet *s)
+enum status sweep_map(struct sheet *s)
 {
     const struct sweep *w = s->source;
     struct sweep_move m[SWEEP_ANSWERS];

@@ -42,6 +42,7 @@ check "80 columns" sh -c '! grep -qE "^.{81}" out'
 expect "a sample of spreads" 0 sweep short.cfg -q --sample 16 \
     --set 'feed.pH={ value = 7.4; sd = 0.1; }' --format csv
 says "names its key" out '"feed.pH"'
+silent "and nothing is complained of" err
 
 # rows against runs of their own
 expect "rows for programs" 0 sweep short.cfg -q --vary 'feed.pressure=30..70 psi/5' --format csv
