@@ -134,24 +134,40 @@ static void list_todo(struct round *r, const bool known[])
             r->todo[r->count++] = i;
 }
 
-enum status cases_all(const struct campaign *c, const struct cases_list *l,
-                      void (*work)(void *self, long i), void *self)
+static enum status run_round(struct round *r, const struct crew *crew)
 {
-    struct round r = { .store = campaign_asked(c)->cases, .list = l, .work = work, .self = self };
-    full_name(c, l->name, r.name);
+    const struct cases_list *l = r->list;
     bool *known = calloc((size_t)l->count + 1, sizeof *known);
-    r.todo = calloc((size_t)l->count + 1, sizeof *r.todo);
-    enum status status = known && r.todo ? STATUS_OK : STATUS_MEMORY;
-    if (status == STATUS_OK && r.store)
-        status = cases_recall(r.store, r.name, l, known);
+    r->todo = calloc((size_t)l->count + 1, sizeof *r->todo);
+    enum status status = known && r->todo ? STATUS_OK : STATUS_MEMORY;
+    if (status == STATUS_OK && r->store)
+        status = cases_recall(r->store, r->name, l, known);
     if (status == STATUS_OK) {
-        list_todo(&r, known);
-        if (!campaign_all(c, r.count, work_and_keep, &r))
+        list_todo(r, known);
+        if (!crew_all(crew, r->count, work_and_keep, r))
             status = STATUS_INTERRUPTED;
     }
     free(known);
-    free(r.todo);
-    return r.status != STATUS_OK ? r.status : status;
+    free(r->todo);
+    return r->status != STATUS_OK ? r->status : status;
+}
+
+enum status cases_all(const struct campaign *c, const struct cases_list *l,
+                      void (*work)(void *self, long i), void *self)
+{
+    const struct campaign_options *o = campaign_asked(c);
+    const struct crew crew = { o->jobs, o->progress, o->progress_self, o->stop };
+    struct round r = { .store = o->cases, .list = l, .work = work, .self = self };
+    full_name(c, l->name, r.name);
+    return run_round(&r, &crew);
+}
+
+enum status cases_crew(struct cases *k, const struct crew *crew, const struct cases_list *l,
+                       void (*work)(void *self, long i), void *self)
+{
+    struct round r = { .store = k, .list = l, .work = work, .self = self };
+    text_copy(r.name, sizeof r.name, l->name);
+    return run_round(&r, crew);
 }
 
 enum status cases_agree(const struct campaign *c, const char *name, const void *bytes, size_t size)

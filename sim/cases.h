@@ -7,6 +7,7 @@
 #define SIM_CASES_H
 
 #include "campaign.h"
+#include "crew.h"
 #include "scenario.h"
 
 enum { CASES_NAME = 48, CASES_OPTIONS = 160, CASES_PARTS_MAX = 1000, CASES_WORDS = 8192 };
@@ -29,6 +30,10 @@ struct cases_list {
  * STATUS_INTERRUPTED if a person stopped it; else trouble with the store, see cases_trouble. */
 enum status cases_all(const struct campaign *c, const struct cases_list *l,
                       void (*work)(void *self, long i), void *self);
+
+/* The same without a campaign: on this crew, kept in this store (NULL: nowhere). */
+enum status cases_crew(struct cases *k, const struct crew *crew, const struct cases_list *l,
+                       void (*work)(void *self, long i), void *self);
 
 /* What must come out the same wherever a part is run: kept, or compared with what was kept. */
 enum status cases_agree(const struct campaign *c, const char *name, const void *bytes, size_t size);

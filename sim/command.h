@@ -27,6 +27,10 @@ enum status command_overflow_of(const struct scenario *s, const struct options *
 /* Its options from the text in a store; false if the text is none. */
 bool command_overflow_read(struct options *o, const char *text);
 
+/* The same of leat sweep: as gathered, all rows are known. */
+enum status command_sweep_of(const struct scenario *s, const struct options *o, struct cases *cases);
+bool command_sweep_read(struct options *o, const char *text);
+
 /* The store that --keep or --resume name, for a verb and its options; NULL if neither does. */
 enum status command_store_open(const struct scenario *s, const struct options *o,
                                const struct cases_of *verb, struct cases **cases);
@@ -38,6 +42,7 @@ void command_store_part(const struct options *o, const struct cases *cases);
 enum status command_rinse(const struct options *o);
 enum status command_read(const struct options *o);
 enum status command_life(const struct options *o);
+enum status command_sweep(const struct options *o);
 
 /* The number of the signal that asked to stop, 0 as long as none did; set by main's handler. */
 extern volatile sig_atomic_t command_stop;

@@ -16,6 +16,7 @@ static const struct gathered {
     enum status (*answer)(const struct scenario *s, const struct options *o, struct cases *cases);
 } verbs[] = {
     { "overflow", command_overflow_read, command_overflow_of },
+    { "sweep", command_sweep_read, command_sweep_of },
 };
 
 enum { VERBS = sizeof verbs / sizeof verbs[0] };

@@ -42,6 +42,8 @@ enum {
     KEY_ALSO,
     KEY_AT,
     KEY_SAMPLES,
+    KEY_VARY,
+    KEY_SAMPLE,
     KEY_NO_COLOR,
     KEY_USAGE
 };
@@ -53,7 +55,9 @@ enum {
     YEARS_MAX = 1000000,
     PARTS_MAX = 1000,
     SAMPLES_MIN = 32,
-    SAMPLES_MAX = 8192
+    SAMPLES_MAX = 8192,
+    ROWS_MIN = 8,
+    ROWS_MAX = 2000
 };
 
 static const struct row {
@@ -69,16 +73,23 @@ static const struct row {
     { TAKES_SEED,
       { "seed", KEY_SEED, "N", 0, "where chance starts from, noted in the manifest", 1 } },
     { TAKES_PIECES, { "until", KEY_UNTIL, "MOMENT", 0, "stop at \"100 days\" or a date", 1 } },
-    { TAKES_PIECES | TAKES_CASES,
+    { TAKES_PIECES | TAKES_CASES | TAKES_SWEEP,
       { "resume", KEY_RESUME, "DIR", 0, "go on with the run that stopped in that folder", 1 } },
-    { TAKES_CASES,
+    { TAKES_CASES | TAKES_SWEEP,
       { "keep", KEY_KEEP, "DIR", 0, "keep what is found in that folder, to go on if killed", 1 } },
-    { TAKES_CASES, { "shard", KEY_SHARD, "K/N", 0, "run part K of N only; needs --keep", 1 } },
+    { TAKES_CASES | TAKES_SWEEP,
+      { "shard", KEY_SHARD, "K/N", 0, "run part K of N only; needs --keep", 1 } },
     { TAKES_AWAY, { "span", KEY_SPAN, "TIME", 0, "away for \"14 days\"; else clock.away", 1 } },
     { TAKES_AWAY,
       { "leaving", KEY_LEAVING, "MOMENT", 0, "leave at \"100 days\" or a date; else the worst",
         1 } },
-    { TAKES_CASES | TAKES_AWAY | TAKES_JOBS | TAKES_SAMPLES,
+    { TAKES_SWEEP,
+      { "vary", KEY_VARY, "KEY=FROM..TO/N", 0,
+        "N values from FROM to TO (\"/N log\": by ratios), or KEY=A,B,C; once or twice", 1 } },
+    { TAKES_SWEEP,
+      { "sample", KEY_SAMPLE, "N", 0,
+        "N rows from the ranges of --vary, or from the spreads of the scenario", 1 } },
+    { TAKES_CASES | TAKES_AWAY | TAKES_JOBS | TAKES_SAMPLES | TAKES_SWEEP,
       { "jobs", KEY_JOBS, "N", 0, "threads; all there are if not given", 1 } },
     { TAKES_SAMPLES,
       { "samples", KEY_SAMPLES, "N", 0, "runs for the range; 256 if not given", 1 } },
@@ -208,6 +219,29 @@ static error_t read_years(struct options *o, const char *text, struct argp_state
     return EINVAL;
 }
 
+static error_t read_vary(struct options *o, const char *text, struct argp_state *state)
+{
+    if (o->vary_count < VARIES_MAX) {
+        o->varies[o->vary_count++] = text;
+        return 0;
+    }
+    argp_error(state, "--vary can be given twice");
+    return EINVAL;
+}
+
+static error_t read_sample(struct options *o, const char *text, struct argp_state *state)
+{
+    char *end;
+    const long wanted = strtol(text, &end, 10);
+    if (text[0] >= '0' && text[0] <= '9' && *end == '\0' && wanted >= ROWS_MIN &&
+        wanted <= ROWS_MAX) {
+        o->sample = (int)wanted;
+        return 0;
+    }
+    argp_error(state, "--sample needs a whole number from %d to %d", ROWS_MIN, ROWS_MAX);
+    return EINVAL;
+}
+
 /* "2/3" */
 static error_t read_shard(struct options *o, const char *text, struct argp_state *state)
 {
@@ -327,6 +361,13 @@ static const char **text_of(struct options *o, int key)
            : key == KEY_PRESSURE    ? &o->pressure
            : key == KEY_TEMPERATURE ? &o->temperature
            : key == KEY_AT          ? &o->at
+           : key == 'o'             ? &o->output
+           : key == KEY_FROM        ? &o->from
+           : key == KEY_UNTIL       ? &o->until
+           : key == KEY_SPAN        ? &o->span
+           : key == KEY_LEAVING     ? &o->leaving
+           : key == KEY_RESUME      ? &o->resume
+           : key == KEY_KEEP        ? &o->keep
                                     : NULL;
 }
 
@@ -339,27 +380,6 @@ static error_t read_key(int key, char *arg, struct argp_state *state)
         return 0;
     }
     switch (key) {
-    case 'o':
-        r->out->output = arg;
-        return 0;
-    case KEY_FROM:
-        r->out->from = arg;
-        return 0;
-    case KEY_UNTIL:
-        r->out->until = arg;
-        return 0;
-    case KEY_SPAN:
-        r->out->span = arg;
-        return 0;
-    case KEY_LEAVING:
-        r->out->leaving = arg;
-        return 0;
-    case KEY_RESUME:
-        r->out->resume = arg;
-        return 0;
-    case KEY_KEEP:
-        r->out->keep = arg;
-        return 0;
     case KEY_SHARD:
         return read_shard(r->out, arg, state);
     case KEY_SET:
@@ -376,6 +396,10 @@ static error_t read_key(int key, char *arg, struct argp_state *state)
         return read_format(r, arg, state);
     case KEY_SAMPLES:
         return read_samples(r->out, arg, state);
+    case KEY_VARY:
+        return read_vary(r->out, arg, state);
+    case KEY_SAMPLE:
+        return read_sample(r->out, arg, state);
     case 'h':
         return answer(r->out, state, ARGP_HELP_SHORT_USAGE | ARGP_HELP_LONG | ARGP_HELP_DOC);
     case KEY_USAGE:

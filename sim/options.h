@@ -10,7 +10,7 @@
 
 #include "report.h"
 
-enum { SETS_MAX = 64, OPERANDS_MAX = 1024, ALSO_MAX = 16 };
+enum { SETS_MAX = 64, OPERANDS_MAX = 1024, ALSO_MAX = 16, VARIES_MAX = 8 };
 
 enum format { FORMAT_TABLE, FORMAT_CSV, FORMAT_JSON };
 
@@ -35,6 +35,9 @@ struct options {
     long years;                     /* simulated with random faults; 0: none */
     int part, parts;                /* --shard; 0 of 0 if not given */
     int samples;                    /* 0: the verb's own choice */
+    const char *varies[VARIES_MAX]; /* what --vary said */
+    int vary_count;
+    int sample;                     /* rows of a sweep; 0: a grid */
     bool triples, safeguards;
     enum format format;
     bool force, no_figures, terminal, list, quiet;
@@ -56,7 +59,8 @@ enum {
     TAKES_AWAY = 1 << 9,   /* --span, --leaving, --jobs */
     TAKES_JOBS = 1 << 10,  /* --jobs alone */
     TAKES_READINGS = 1 << 11, /* --flow, --drain, --pressure, --temperature, --also, --at */
-    TAKES_SAMPLES = 1 << 12 /* --jobs, --samples */
+    TAKES_SAMPLES = 1 << 12, /* --jobs, --samples */
+    TAKES_SWEEP = 1 << 16 /* --vary, --sample, --jobs, --keep, --resume, --shard */
 };
 
 struct verb {

@@ -119,6 +119,24 @@ void report_add(struct report *r, enum severity severity, struct place place,
     }
 }
 
+static bool says(const struct report *r, const struct complaint *c)
+{
+    for (int i = 0; i < r->count; i++)
+        if (r->list[i].severity == c->severity && strcmp(r->list[i].what, c->what) == 0)
+            return true;
+    return false;
+}
+
+void report_add_new(struct report *r, const struct report *other, const struct report *known)
+{
+    r->lost += other->lost;
+    for (int i = 0; i < other->count; i++) {
+        const struct complaint *c = &other->list[i];
+        if (!says(r, c) && !says(known, c))
+            report_add(r, c->severity, c->place, c->line, c->cure, "%s", c->what);
+    }
+}
+
 int report_count(const struct report *r, enum severity severity)
 {
     int n = severity == SEVERITY_ERROR ? r->lost : 0;

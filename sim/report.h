@@ -58,6 +58,10 @@ void report_add(struct report *r, enum severity severity, struct place place,
                 const char *text_of_line, const char *cure, const char *format, ...)
     __attribute__((format(printf, 6, 7)));
 
+/* Adds from `other` what says something new: no complaint of `known` or of r has its words.  For many readings
+ * of one scenario. */
+void report_add_new(struct report *r, const struct report *other, const struct report *known);
+
 int report_count(const struct report *r, enum severity severity);
 
 /* Prints all complaints in order of file and line, at most 20 errors, then a closing count. */
