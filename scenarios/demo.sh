@@ -40,8 +40,13 @@ build/leat overflow scenarios/demo.cfg >results/demo-overflow.txt || exit $?
 sed '/^$/q' results/demo-overflow.txt
 cat <<'END'
 Next:
-    less results/demo-overflow.txt          all of that answer
-    build/leat check scenarios/demo.cfg     what was assumed, and a sizing at a glance
-    build/leat new my.cfg                   a scenario of your own to fill in
-    sh tests/run.sh                         every test
+    less results/demo-overflow.txt              all of that answer
+    build/leat away scenarios/demo.cfg          may you leave, and what to do before
+    build/leat life scenarios/demo.cfg          when each cartridge ends, and how sure that is
+    build/leat rinse scenarios/demo.cfg         how to rinse the membrane
+    build/leat read scenarios/demo.cfg 73,2,0   what three meter readings say
+    build/leat sweep scenarios/demo.cfg --vary 'feed.pressure=40..70 psi/4'
+    build/leat check scenarios/demo.cfg         what was assumed, and a sizing at a glance
+    build/leat new my.cfg                       a scenario of your own to fill in
+    sh tests/run.sh                             every test
 END
