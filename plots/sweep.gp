@@ -18,7 +18,7 @@ unset border
 unset tics
 plot 'sweep-title.dat' using (0):(0.68):1 with labels left font 'sans-serif,15' noenhanced, \
      '-' using (0):(0.2):1 with labels left textcolor rgb '#505050' noenhanced
-The answers that move, what moves most first; a gap: it never came
+The answers that move: money, then what moves most; a gap: it never came
 e
 
 do for [k = 1:panels] {
