@@ -9,6 +9,7 @@
 
 #include "screen.h"
 #include "sweep.h"
+#include "text.h"
 
 enum {
     ACROSS = 3,
@@ -216,7 +217,7 @@ enum status sweep_map(struct sheet *s)
     if (moving == 0 || w->parameters != 2 || w->options.samples > 0)
         return STATUS_NO_INPUT;
     const struct vary *down = &w->vary[0], *across = &w->vary[1];
-    char words[2 * PATH_LENGTH + 2 * UNITS_TEXT + 40];
+    char words[2 * PATH_LENGTH + 2 * UNITS_TEXT + 40] = "";
 
     FILE *par = sheet_open(s, ".par"), *out = sheet_open(s, ".dat");
     FILE *heads = sheet_open(s, "-heads.dat"), *tics = sheet_open(s, "-tics.dat");
@@ -236,9 +237,9 @@ enum status sweep_map(struct sheet *s)
     sheet_close(s, heads);
     sheet_close(s, tics);
     put_file(s, "-title.dat", w->scenario->plan.title);
-    snprintf(words, sizeof words, "across: %s%s%s; up: %s%s%s; darker is more", across->key,
-             across->unit[0] ? ", " : "", across->unit, down->key, down->unit[0] ? ", " : "",
-             down->unit);
+    text_append(words, sizeof words, "across: %s%s%s; up: %s%s%s; darker is more", across->key,
+                across->unit[0] ? ", " : "", across->unit, down->key, down->unit[0] ? ", " : "",
+                down->unit);
     put_file(s, "-words.dat", words);
     return STATUS_OK;
 }
