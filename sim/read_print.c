@@ -151,7 +151,7 @@ static void tell_next(const struct read_found *f, FILE *out)
         const struct read_cause *c = two[i];
         text_append(words, sizeof words, "%s%s %s%s", i == 0 ? ": " : ", ", c->row->title,
                     i == 0 ? "expects " : "",
-                    range_of(n->what, c->expect[n->what], c->sd[n->what], range));
+                    range_of((int)n->what, c->expect[n->what], c->sd[n->what], range));
     }
     screen_entry(out, "Measure", "%s.", words);
 }
@@ -232,7 +232,7 @@ static void tell_expectations(const struct read_found *f, const struct read_next
         const struct read_cause *c = &f->cause[f->order[i]];
         if (read_alike(f, c) || c == read_rival(f, n->what))
             fprintf(out, "     %-36s %s\n", c->row->title,
-                    range_of(n->what, c->expect[n->what], c->sd[n->what], range));
+                    range_of((int)n->what, c->expect[n->what], c->sd[n->what], range));
     }
 }
 
