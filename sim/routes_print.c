@@ -11,6 +11,12 @@
 static const double LITRE = 1e3; /* per m3 */
 static const double FEW = 10.0;  /* equal hits, below which an error is not to be trusted */
 
+static double two_digits(double x)
+{
+    const double unit = x > 0.0 ? pow(10.0, floor(log10(x)) - 1.0) : 1.0;
+    return round(x / unit) * unit;
+}
+
 static void say(FILE *out, int margin, const char *words)
 {
     for (int i = 0; i < margin; i++)
@@ -60,8 +66,8 @@ static void tell_weighted(const struct routes *r, FILE *out)
     if (r->weighted.spills == 0)
         text_append(words, sizeof words, "none; more years are needed (--years)");
     else
-        text_append(words, sizeof words, "%s; worth %.2g equal hits%s",
-                    chance_words(&r->reckoned, chance), r->hits,
+        text_append(words, sizeof words, "%s; worth %.*f equal hits%s",
+                    chance_words(&r->reckoned, chance), r->hits < FEW ? 1 : 0, two_digits(r->hits),
                     r->hits < FEW ? ": TOO FEW TO BE TRUSTED, more years are needed (--years)"
                                   : "");
     tell_route(out, name, words);
