@@ -6,6 +6,7 @@
 #ifndef SIM_COMMAND_H
 #define SIM_COMMAND_H
 
+#include <jansson.h>
 #include <signal.h>
 
 #include "cases.h"
@@ -18,6 +19,14 @@ enum status command_run(const struct options *o);
 enum status command_overflow(const struct options *o);
 enum status command_away(const struct options *o);
 enum status command_gather(const struct options *o);
+
+/* Reads the scenario, says what is wrong with it, and answers by `act`, which says itself why it does not. */
+enum status command_with_scenario(const struct options *o, const char *verb,
+                                  enum status (*act)(const struct scenario *s,
+                                                     const struct options *o));
+
+/* Prints and frees an answer; STATUS_MEMORY for NULL. */
+enum status command_tell_json(json_t *json);
 
 /* The answer of leat overflow, with results kept in a store, or known from there; NULL: none.  Says itself why
  * there is none. */

@@ -82,15 +82,8 @@ static enum status choose(const struct scenario *s, const struct options *o,
 
 static enum status tell(const struct away *a, const struct options *o)
 {
-    if (o->format == FORMAT_JSON) {
-        json_t *json = away_json(a);
-        if (!json)
-            return STATUS_MEMORY;
-        json_dumpf(json, stdout, JSON_INDENT(2) | JSON_REAL_PRECISION(6));
-        putchar('\n');
-        json_decref(json);
-        return STATUS_OK;
-    }
+    if (o->format == FORMAT_JSON)
+        return command_tell_json(away_json(a));
     char file[4096];
     away_print(a, stdout);
     printf("\nNext: leat overflow %s --safeguards\n",
@@ -130,22 +123,5 @@ static enum status find_and_tell(const struct scenario *s, const struct options 
 
 enum status command_away(const struct options *o)
 {
-    struct scenario *s = calloc(1, sizeof *s);
-    struct report *report = report_create();
-    if (!s || !report) {
-        free(s);
-        report_free(report);
-        return complain(status_words(STATUS_MEMORY), STATUS_MEMORY);
-    }
-    enum status status = scenario_load(o->operand, o->sets, s, report);
-    report_print(report, stderr, o->color);
-    report_free(report);
-    if (status == STATUS_OK) {
-        status = find_and_tell(s, o);
-        scenario_free(s);
-    } else {
-        complain(status_words(status), status);
-    }
-    free(s);
-    return status;
+    return command_with_scenario(o, "away", find_and_tell);
 }

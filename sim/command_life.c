@@ -22,15 +22,8 @@ static enum status complain(const char *words, enum status status)
 
 static enum status tell(const struct lives *l, const struct options *o)
 {
-    if (o->format == FORMAT_JSON) {
-        json_t *json = lives_json(l);
-        if (!json)
-            return STATUS_MEMORY;
-        json_dumpf(json, stdout, JSON_INDENT(2) | JSON_REAL_PRECISION(6));
-        putchar('\n');
-        json_decref(json);
-        return STATUS_OK;
-    }
+    if (o->format == FORMAT_JSON)
+        return command_tell_json(lives_json(l));
     char file[4096];
     lives_print(l, stdout);
     if (o->output)
@@ -117,22 +110,13 @@ static enum status answer(const struct scenario *s, const struct options *o)
     return status;
 }
 
+static enum status answer_or_complain(const struct scenario *s, const struct options *o)
+{
+    const enum status status = answer(s, o);
+    return status == STATUS_OK ? status : complain("", status);
+}
+
 enum status command_life(const struct options *o)
 {
-    struct scenario *s = calloc(1, sizeof *s);
-    struct report *report = report_create();
-    if (!s || !report) {
-        free(s);
-        report_free(report);
-        return complain("", STATUS_MEMORY);
-    }
-    enum status status = scenario_load(o->operand, o->sets, s, report);
-    report_print(report, stderr, o->color);
-    report_free(report);
-    if (status == STATUS_OK) {
-        status = answer(s, o);
-        scenario_free(s);
-    }
-    free(s);
-    return status == STATUS_OK ? status : complain("", status);
+    return command_with_scenario(o, "life", answer_or_complain);
 }

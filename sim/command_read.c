@@ -80,17 +80,10 @@ static void tell_command(const struct read_found *f, const struct options *o)
 
 static enum status tell(const struct read_found *f, const struct options *o)
 {
-    if (o->format != FORMAT_JSON) {
-        read_print(f, stdout);
-        tell_command(f, o);
-        return STATUS_OK;
-    }
-    json_t *json = read_json(f);
-    if (!json)
-        return STATUS_MEMORY;
-    json_dumpf(json, stdout, JSON_INDENT(2) | JSON_REAL_PRECISION(6));
-    putchar('\n');
-    json_decref(json);
+    if (o->format == FORMAT_JSON)
+        return command_tell_json(read_json(f));
+    read_print(f, stdout);
+    tell_command(f, o);
     return STATUS_OK;
 }
 
@@ -122,22 +115,5 @@ static enum status find_and_tell(const struct scenario *s, const struct options 
 
 enum status command_read(const struct options *o)
 {
-    struct scenario *s = calloc(1, sizeof *s);
-    struct report *report = report_create();
-    if (!s || !report) {
-        free(s);
-        report_free(report);
-        return complain(status_words(STATUS_MEMORY), STATUS_MEMORY);
-    }
-    enum status status = scenario_load(o->operand, o->sets, s, report);
-    report_print(report, stderr, o->color);
-    report_free(report);
-    if (status == STATUS_OK) {
-        status = find_and_tell(s, o);
-        scenario_free(s);
-    } else {
-        complain(status_words(status), status);
-    }
-    free(s);
-    return status;
+    return command_with_scenario(o, "read", find_and_tell);
 }

@@ -133,22 +133,5 @@ static enum status answer(const struct scenario *s, const struct options *o)
 
 enum status command_rinse(const struct options *o)
 {
-    struct scenario *s = calloc(1, sizeof *s);
-    struct report *report = report_create();
-    if (!s || !report) {
-        free(s);
-        report_free(report);
-        return complain(status_words(STATUS_MEMORY), STATUS_MEMORY);
-    }
-    enum status status = scenario_load(o->operand, o->sets, s, report);
-    report_print(report, stderr, o->color);
-    report_free(report);
-    if (status == STATUS_OK) {
-        status = answer(s, o);
-        scenario_free(s);
-    } else {
-        complain(status_words(status), status);
-    }
-    free(s);
-    return status;
+    return command_with_scenario(o, "rinse", answer);
 }
