@@ -9,15 +9,14 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "calm.h"
 #include "crew.h"
 
-static const double DAY = 86400.0;  /* s */
-static const double YEAR = 365.0;   /* days */
-static const double HOLD = 21600.0; /* s that the feed's conditions are held: a quarter of a day */
-static const double TOLERANCE = 1e-5; /* of the integrator */
-static const double BESIDE = 2.0;     /* s before or after a change */
-static const double LOW = 0.95;       /* of its volume, from which on the served water is short */
-static const double LATE = 1.0;       /* s from a moment to its first strike */
+static const double DAY = 86400.0; /* s */
+static const double YEAR = 365.0;  /* days */
+static const double BESIDE = 2.0;  /* s before or after a change */
+static const double LOW = 0.95;    /* of its volume, from which on the served water is short */
+static const double LATE = 1.0;    /* s from a moment to its first strike */
 
 enum { LOOKS_MAX = 20000, AROUND = 8, SPREAD = 4 };
 
@@ -151,16 +150,6 @@ static void scout_see(void *self, const struct glimpse *g)
         return;
     s->fills += strcmp(g->change->kind, "fill starts") == 0;
     look_at(s->campaign, g, g->change->kind);
-}
-
-/* Nobody is there: no dated events, no visits.  Samples are of no use. */
-static void undisturbed(struct plan *plan)
-{
-    plan->events = 0;
-    plan->visits.every = INFINITY;
-    plan->record = 1e12;
-    plan->tolerance = fmax(plan->tolerance, TOLERANCE);
-    plan->length = YEAR * DAY;
 }
 
 /* ---- choosing moments -------------------------------------------------------------------------
@@ -320,10 +309,10 @@ enum status campaign_create(const struct plant *p, const struct plan *plan,
     if (!c)
         return STATUS_MEMORY;
     c->plant = *p;
-    c->plant.water_only = true;
-    c->plant.feed.hold = HOLD;
+    calm_water(&c->plant);
     c->plan = *plan;
-    undisturbed(&c->plan);
+    calm_plan(&c->plan);
+    c->plan.length = YEAR * DAY;
     c->options = *options;
     enum status status = scout(c);
     if (status == STATUS_OK) {

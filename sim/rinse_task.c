@@ -4,42 +4,39 @@
  */
 #include "rinse_task.h"
 
+#include "crew.h"
+
 enum { EXPECTED = 380 }; /* years of one answer, about */
 
-static void one(struct rinse_task *t, const struct rinse_options *o)
+struct batch {
+    struct rinse_task *task;
+    const struct rinse_options *options;
+};
+
+static void work(void *self, long i)
 {
-    if (!o->stop || !*o->stop)
-        t->year = rinse_year_of(t->c, &t->programme, o->stop);
-    if (o->progress) {
-#ifdef _OPENMP
-#pragma omp critical
-#endif
-        o->progress(o->progress_self, (double)++*o->done / EXPECTED);
-    }
+    const struct batch *b = self;
+    struct rinse_task *t = &b->task[i];
+    t->year = rinse_year_of(t->c, &t->programme, b->options->stop);
 }
 
-/* The long ones of a batch stand anywhere in it: each thread takes the next that is left. */
-static void work(struct rinse_task task[], int n, const struct rinse_options *o)
+/* An answer is many batches: their shares are of no use. */
+static void count(void *self, double share)
 {
-    if (o->jobs > 0) {
-#ifdef _OPENMP
-#pragma omp parallel for schedule(dynamic, 1) num_threads(o->jobs)
-#endif
-        for (int i = 0; i < n; i++)
-            one(&task[i], o);
-    } else {
-#ifdef _OPENMP
-#pragma omp parallel for schedule(dynamic, 1)
-#endif
-        for (int i = 0; i < n; i++)
-            one(&task[i], o);
-    }
+    const struct batch *b = self;
+    const struct rinse_options *o = b->options;
+    (void)share;
+    if (o->progress)
+        o->progress(o->progress_self, (double)++*o->done / EXPECTED);
 }
 
 enum status rinse_task_all(struct rinse_task task[], int n, const struct rinse_options *options)
 {
-    work(task, n, options);
-    if (options->stop && *options->stop)
+    struct batch batch = { task, options };
+    const struct crew crew = {
+        .jobs = options->jobs, .progress = count, .progress_self = &batch, .stop = options->stop
+    };
+    if (!crew_all(&crew, n, work, &batch))
         return STATUS_INTERRUPTED;
     for (int i = 0; i < n; i++)
         TRY(task[i].year.status);

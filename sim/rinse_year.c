@@ -8,6 +8,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "calm.h"
 #include "first.h"
 #include "sizing.h"
 
@@ -21,8 +22,6 @@ static const double RESIN_PRICE = 25.0;      /* assumption */
 static const double SILICA_SITES = 0.25;     /* of a site a molecule holds, docs/resin.md */
 static const double REFRESH = 0.5; /* of its life, at which a prefilter is put back to new */
 static const double BED_LEAST = 0.3, BED_MOST = 0.95; /* used, between which a reading ends a bed */
-static const double TOLERANCE = 1e-5;                 /* of the integrator */
-static const double HOLD = 21600.0; /* s that the feed's conditions are held, as in campaigns */
 
 enum { PIECES = 12, BED_PIECES = 12 * 5, SIDES = 2, HALVINGS = 60 };
 
@@ -186,11 +185,8 @@ static enum status go_to(struct pieces *p, double t)
 
 static void undisturbed(struct plan *plan)
 {
-    plan->events = 0;
-    plan->visits.every = INFINITY;
+    calm_plan(plan);
     plan->commissioning.at_start = false;
-    plan->record = 1e12;
-    plan->tolerance = fmax(plan->tolerance, TOLERANCE);
 }
 
 static struct pieces *pieces_create(const struct rinse_case *c, const struct plant *plant,
@@ -437,7 +433,7 @@ static enum status fill_beds(struct rinse_case *c, const struct plant *p,
     if (!still)
         return STATUS_MEMORY;
     *still = *p;
-    still->feed.hold = HOLD;
+    calm_feed(still);
     still->rinse = rinse_year_none(&p->rinse);
     int bed = p->membrane;
     for (int k = p->membrane + 1; k < p->stages; k++)
@@ -462,7 +458,7 @@ enum status rinse_year_prepare(struct rinse_case *c, const struct plant *p, cons
     memset(c, 0, sizeof *c);
     c->plant = *p;
     c->plant.stages = p->membrane + 1;
-    c->plant.feed.hold = HOLD;
+    calm_feed(&c->plant);
     c->plan = *plan;
     c->span = span;
     undisturbed(&c->plan);

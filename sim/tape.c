@@ -8,10 +8,10 @@
 #include <stdlib.h>
 #include <string.h>
 
-static const double DAY = 86400.0;    /* s */
-static const double YEAR = 365.0;     /* days */
-static const double HOLD = 21600.0;   /* s that the feed's conditions are held */
-static const double TOLERANCE = 1e-5; /* of the integrator */
+#include "calm.h"
+
+static const double DAY = 86400.0; /* s */
+static const double YEAR = 365.0;  /* days */
 
 struct recorder {
     struct tape *tape;
@@ -52,15 +52,12 @@ static void see(void *self, const struct glimpse *g)
     memcpy(r->x, g->x, sizeof r->x);
 }
 
-/* Nobody comes, nothing is dated; samples are of no use. */
-static struct plan undisturbed(const struct plan *plan)
+/* The parts are taken to have been flushed. */
+static struct plan normal_year(const struct plan *plan)
 {
     struct plan p = *plan;
-    p.events = 0;
-    p.visits.every = INFINITY;
+    calm_plan(&p);
     p.commissioning.at_start = false;
-    p.record = 1e12;
-    p.tolerance = fmax(p.tolerance, TOLERANCE);
     p.length = YEAR * DAY;
     return p;
 }
@@ -69,9 +66,8 @@ enum status tape_record(struct tape *tape, const struct plant *p, const struct p
 {
     *tape = (struct tape){ .length = YEAR * DAY };
     struct plant water = *p;
-    water.water_only = true;
-    water.feed.hold = HOLD;
-    const struct plan year = undisturbed(plan);
+    calm_water(&water);
+    const struct plan year = normal_year(plan);
     struct recorder r = { .tape = tape };
     r.x[X_TANK] = tank_volume(&p->tank, p->tank_start);
     const struct observer o = { see, &r };

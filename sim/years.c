@@ -7,11 +7,9 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "calm.h"
 #include "cases.h"
 #include "years_inner.h"
-
-static const double HOLD = 21600.0;   /* s that the feed's conditions are held, as in a campaign */
-static const double TOLERANCE = 1e-5; /* of the integrator, as there */
 
 /* ---- courses ----------------------------------------------------------------------------------
  */
@@ -58,15 +56,6 @@ static bool find_courses(struct years *y)
 /* ---- making -----------------------------------------------------------------------------------
  */
 
-static void undisturbed(struct plan *plan)
-{
-    plan->events = 0;
-    plan->visits.every = INFINITY;
-    plan->record = 1e12;
-    plan->tolerance = fmax(plan->tolerance, TOLERANCE);
-    plan->length = 2.0 * COURSE_YEAR; /* of the pieces, each its own */
-}
-
 enum status years_create(const struct campaign *c, const struct plant *p, const struct plan *plan,
                          const struct years_options *options, struct years **out)
 {
@@ -75,10 +64,10 @@ enum status years_create(const struct campaign *c, const struct plant *p, const 
         return STATUS_MEMORY;
     y->campaign = c;
     y->full = y->plant = *p;
-    y->plant.water_only = true;
-    y->plant.feed.hold = HOLD;
+    calm_water(&y->plant);
     y->plan = *plan;
-    undisturbed(&y->plan);
+    calm_plan(&y->plan);
+    y->plan.length = 2.0 * COURSE_YEAR; /* of the pieces, each its own */
     y->mending = plan->risk.mending;
     history_risks(&y->risks, p, plan, 1.0 / campaign_cycle(c));
     memcpy(y->shows, options->shows, sizeof y->shows);
