@@ -38,8 +38,10 @@ struct options {
     const char *varies[VARIES_MAX]; /* what --vary said */
     int vary_count;
     int sample;                     /* rows of a sweep; 0: a grid */
+    int frames;                     /* of a film; 0: the verb's own choice */
     bool triples, safeguards;
     enum format format;
+    bool animate;
     bool force, no_figures, terminal, list, quiet;
     bool color;    /* of what goes to stderr */
     bool answered; /* help or version was asked for and printed: nothing else to do */
@@ -60,6 +62,7 @@ enum {
     TAKES_JOBS = 1 << 10,  /* --jobs alone */
     TAKES_READINGS = 1 << 11, /* --flow, --drain, --pressure, --temperature, --also, --at */
     TAKES_SAMPLES = 1 << 12, /* --jobs, --samples */
+    TAKES_FILM = 1 << 14, /* --animate, --frames */
     TAKES_SWEEP = 1 << 16 /* --vary, --sample, --jobs, --keep, --resume, --shard */
 };
 

@@ -146,6 +146,14 @@ const struct verb verbs[] = {
       .takes = TAKES_OUTPUT | TAKES_FIGURES | TAKES_SET | TAKES_SEED | TAKES_CSV | TAKES_SWEEP,
       .leaves_results = true,
       .act = command_sweep },
+    { .name = "along",
+      .operand = "FILE",
+      .question = "What does each part of the line do to the water?",
+      .more = "Examples:\n"
+              "  leat along pond.cfg --animate -o pond-film\n",
+      .takes = TAKES_OUTPUT | TAKES_FIGURES | TAKES_SET | TAKES_SEED | TAKES_CSV | TAKES_FILM,
+      .leaves_results = true,
+      .act = command_along },
     { .name = NULL },
 };
 
