@@ -65,14 +65,14 @@ do for [pass = 0:1] {
         }
         plot 'film-title.dat' using (62):(24):1 with labels left font large noenhanced, \
              'film-frames.dat' using ($1 == n ? 62 : NaN):(50):3 with labels left noenhanced, \
-             '' using ($1 == n ? 764 : NaN):(505):4 with labels left noenhanced, \
-             '' using ($1 == n ? 764 : NaN):(530):5 with labels left textcolor rgb '#0072b2' noenhanced, \
-             '' using ($1 == n ? 764 : NaN):(555):6 with labels left textcolor rgb '#c04a00' noenhanced, \
+             '' using ($1 == n ? 758 : NaN):(505):4 with labels left noenhanced, \
+             '' using ($1 == n ? 758 : NaN):(530):5 with labels left textcolor rgb '#0072b2' noenhanced, \
+             '' using ($1 == n ? 758 : NaN):(555):6 with labels left textcolor rgb '#c04a00' noenhanced, \
              '' using ($1 == n ? 760 : NaN):(405):7 with labels left font small noenhanced, \
              '' using ($1 == n ? 760 : NaN):(421):8 with labels left font small noenhanced, \
-             '' using ($1 == 1 ? 748 : NaN):(505) with points pt 4 ps 0.7 lc rgb '#000000', \
-             '' using ($1 == 1 && membrane > 0 ? 748 : NaN):(530) with points pt 6 ps 0.7 lc rgb '#0072b2', \
-             '' using ($1 == 1 ? 748 : NaN):(555) with points pt 8 ps 0.7 lc rgb '#c04a00'
+             '' using ($1 == 1 ? 744 : NaN):(505) with points pt 4 ps 0.7 lc rgb '#000000', \
+             '' using ($1 == 1 && membrane > 0 ? 744 : NaN):(530) with points pt 6 ps 0.7 lc rgb '#0072b2', \
+             '' using ($1 == 1 ? 744 : NaN):(555) with points pt 8 ps 0.7 lc rgb '#c04a00'
         unset label
         unset object
         set border 15 lc rgb '#505050'

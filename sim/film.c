@@ -11,6 +11,7 @@
 #include "channel.h"
 #include "first.h"
 #include "life.h"
+#include "screen.h"
 #include "sizing.h"
 
 static const double LITRE = 1e3;    /* per m3 */
@@ -42,8 +43,8 @@ struct look {
 
 static void end_bed(struct look *l, enum film_end why, const struct glimpse *g)
 {
-    if (l->span->why != FILM_CLOCK)
-        return;
+    if (l->span->why != FILM_CLOCK || !(g->x[X_PRODUCT] > 0.0))
+        return; /* nothing has passed it: that was no life */
     l->span->why = why;
     l->span->end_t = g->t;
     l->span->end_litres = LITRE * g->x[X_PRODUCT];
@@ -288,8 +289,9 @@ static enum status find_span(struct film *f, const struct film_options *options,
     TRY(watch(f, (struct observer){ look_see, &l }, &w, words));
     if (f->span.litres > 0.0)
         return STATUS_OK;
-    snprintf(words, RUN_WORDS, "no water is made in %.0f days: nothing would move",
-             f->plan->length / 86400.0);
+    char span[SCREEN_CELL];
+    snprintf(words, RUN_WORDS, "no water is made in %s: nothing would move",
+             screen_span(f->plan->length, span));
     return STATUS_SCENARIO;
 }
 

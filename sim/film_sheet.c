@@ -35,14 +35,14 @@ static double depth_of(const struct film_bed *bed, int cell)
     return bed->from + bed->depth * (cell + 0.5) / bed->cells;
 }
 
-/* A row of edges: each layer on top of the one before. */
+/* A row of edges: each layer on top of the one before; none where there are no such sites. */
 static void put_edges(FILE *out, double depth, const double share[])
 {
     double edge = 0.0;
     sheet_number(out, 100.0 * depth);
     for (int k = 0; k < FILM_LAYERS; k++) {
         edge = k == FILM_ANION_LAYER ? 0.0 : edge;
-        edge += 100.0 * share[k];
+        edge += isnan(share[k]) ? 0.0 : 100.0 * share[k];
         sheet_number(out, edge);
     }
     sheet_put(out, "\n");
@@ -115,6 +115,16 @@ static void put_names(FILE *out, const struct film *f, int frame, int first, int
     }
 }
 
+/* A cation bed has no sites for anions. */
+static void put_none(FILE *out, const struct film *f, int frame)
+{
+    for (int b = 0; b < f->resins; b++)
+        for (int part = 0; part < 2; part++)
+            if (isnan(cell_of(f, frame, f->resin[b].first)[part ? FILM_ANION_LAYER : 0]))
+                sheet_put(out, "%d\t%d\t%.5g\t50\tnone\n", frame + 1, part,
+                          100.0 * (f->resin[b].from + 0.5 * f->resin[b].depth));
+}
+
 static void put_resin(struct sheet *s, const struct film *f)
 {
     FILE *out = sheet_open(s, ".dat"), *names = sheet_open(s, "-labels.dat");
@@ -128,6 +138,7 @@ static void put_resin(struct sheet *s, const struct film *f)
         put_beds(out, f, n);
         put_names(names, f, n, 0, FILM_ANION_LAYER);
         put_names(names, f, n, FILM_ANION_LAYER, FILM_LAYERS);
+        put_none(names, f, n);
     }
     sheet_close(s, out);
     sheet_close(s, names);
