@@ -50,6 +50,7 @@ void command_store_stopped(const struct options *o, const struct cases_of *verb,
 void command_store_part(const struct options *o, const struct cases *cases);
 enum status command_rinse(const struct options *o);
 enum status command_read(const struct options *o);
+enum status command_along(const struct options *o);
 enum status command_life(const struct options *o);
 enum status command_sweep(const struct options *o);
 

@@ -132,6 +132,18 @@ const struct verb verbs[] = {
       .takes = TAKES_OUTPUT | TAKES_SET | TAKES_SEED | TAKES_TABLE | TAKES_SAMPLES,
       .leaves_results = true,
       .act = command_life },
+    { .name = "along",
+      .operand = "FILE",
+      .question = "What happens to the water, part by part?  At the start, or any date.",
+      .more = "Examples:\n"
+              "  leat along pond.cfg\n"
+              "  leat along pond.cfg --at 2026-07-01\n"
+              "  leat along pond.cfg --compare \"300 days\"\n"
+              "  leat along pond.cfg --format csv >line.csv\n"
+              "The line as it makes water steadily on the mean feed of that day, with the parts as "
+              "the run has worn them by then.  Writes no file.",
+      .takes = TAKES_SET | TAKES_CSV | TAKES_ALONG,
+      .act = command_along },
     { .name = "sweep",
       .operand = "FILE",
       .question = "What if?  The same scenario with values changed, each time run whole.",
@@ -149,4 +161,4 @@ const struct verb verbs[] = {
     { .name = NULL },
 };
 
-const char *const verbs_later[] = { "along", "show", "report", "fit", NULL };
+const char *const verbs_later[] = { "show", "report", "fit", NULL };
