@@ -113,6 +113,8 @@ static const struct row {
     { TAKES_ALONG, { "at", KEY_AT, "MOMENT", 0, "when: \"100 days\" or a date; else the start", 1 } },
     { TAKES_ALONG,
       { "compare", KEY_COMPARE, "MOMENT", 0, "beside it the same at another moment", 1 } },
+    { TAKES_ALONG,
+      { "explain", KEY_EXPLAIN, NULL, 0, "every number with its equation and what is put in", 1 } },
     { TAKES_FIGURES, { "no-figures", KEY_NO_FIGURES, NULL, 0, "draw no pictures", 1 } },
     { TAKES_FIGURES, { "terminal", KEY_TERMINAL, NULL, 0, "draw the pictures as text, too", 1 } },
     { TAKES_TABLE, { "format", KEY_FORMAT, "FORM", 0, "table (for people) or json", 1 } },

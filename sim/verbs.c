@@ -139,10 +139,12 @@ const struct verb verbs[] = {
               "  leat along pond.cfg\n"
               "  leat along pond.cfg --at 2026-07-01\n"
               "  leat along pond.cfg --compare \"300 days\"\n"
-              "  leat along pond.cfg --format csv >line.csv\n"
+              "  leat along pond.cfg --explain | less\n"
+              "  leat along pond.cfg -o pond-along --terminal\n"
               "The line as it makes water steadily on the mean feed of that day, with the parts as "
-              "the run has worn them by then.  Writes no file.",
-      .takes = TAKES_SET | TAKES_CSV | TAKES_ALONG,
+              "the run has worn them by then.  Without -o no file is written.",
+      .takes = TAKES_OUTPUT | TAKES_FIGURES | TAKES_SET | TAKES_CSV | TAKES_ALONG,
+      .leaves_results = true,
       .act = command_along },
     { .name = "sweep",
       .operand = "FILE",

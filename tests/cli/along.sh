@@ -39,6 +39,28 @@ for key in pressure_kPa meter_ppm mg_per_L meq_per_L mg_per_min used_percent; do
     says "json has $key" out "\"$key\":"
 done
 
+expect "a folder" 0 along short.cfg -q -o folder --compare "1 day" --terminal
+says "where it is" out "Results: folder/"
+says "the picture in letters" out "cations over anions"
+says "a full bar" out "|CCCC"
+narrow
+for file in line.csv along.json answer.txt; do
+    check "the folder has $file" test -s folder/$file
+done
+if command -v gnuplot >/dev/null; then
+    check "and the picture" test -s folder/figures/along.svg
+    check "that is drawn again by its script" sh -c 'cd folder/figures && cp along.svg old && gnuplot along.gp && cmp -s old along.svg && rm old'
+fi
+check "every file has its hash" whole folder
+expect "a folder that is there is not replaced" 73 along short.cfg -q -o folder
+check "nor is its file" grep -q "^1.0000000" folder/line.csv
+expect "but with --force" 0 along short.cfg -q -o folder --force --no-figures
+check "then it is the new one" sh -c '! grep -q "^1.0000000" folder/line.csv'
+check "without pictures" test ! -e folder/figures
+expect "a title that is no script" 0 along short.cfg -q -o evil --set 'title="`touch x` \" $(touch y) <b>"'
+check "nothing was started" test ! -e x -a ! -e y -a ! -e evil/figures/x
+expect "a folder in a place that is none" 73 along short.cfg -q -o nowhere/folder
+check "nothing is left beside" test -z "$(strays)"
 expect "no membrane" 0 along short.cfg -q --set 'train=("sediment 5 um","carbon block 10 in")'
 check "then no drain" sh -c '! grep -q "drain  " out'
 narrow
