@@ -41,6 +41,8 @@ enum {
     KEY_TEMPERATURE,
     KEY_ALSO,
     KEY_AT,
+    KEY_COMPARE,
+    KEY_EXPLAIN,
     KEY_SAMPLES,
     KEY_VARY,
     KEY_SAMPLE,
@@ -115,6 +117,11 @@ static const struct row {
       { "also", KEY_ALSO, "KEY=VALUE", 0, "a further measurement; may be given often", 1 } },
     { TAKES_READINGS,
       { "at", KEY_AT, "MOMENT", 0, "when: \"100 days\" or a date; else the end", 1 } },
+    { TAKES_ALONG, { "at", KEY_AT, "MOMENT", 0, "when: \"100 days\" or a date; else the start", 1 } },
+    { TAKES_ALONG,
+      { "compare", KEY_COMPARE, "MOMENT", 0, "beside it the same at another moment", 1 } },
+    { TAKES_ALONG,
+      { "explain", KEY_EXPLAIN, NULL, 0, "every number with its equation and what is put in", 1 } },
     { TAKES_FIGURES, { "no-figures", KEY_NO_FIGURES, NULL, 0, "draw no pictures", 1 } },
     { TAKES_FIGURES, { "terminal", KEY_TERMINAL, NULL, 0, "draw the pictures as text, too", 1 } },
     { TAKES_TABLE, { "format", KEY_FORMAT, "FORM", 0, "table (for people) or json", 1 } },
@@ -347,6 +354,10 @@ static error_t end(const struct reading *r, struct argp_state *state)
         argp_error(state, "a part has no answer to put into a folder or to draw: leat gather has");
         return EINVAL;
     }
+    if (o->animate && (o->at || o->compare || o->explain) && !o->answered) {
+        argp_error(state, "--animate shows the whole life: leave out --at, --compare, --explain");
+        return EINVAL;
+    }
     if (o->frames > 0 && !o->animate && !o->answered) {
         argp_error(state, "--frames needs --animate");
         return EINVAL;
@@ -369,6 +380,7 @@ static error_t read_flag(struct reading *r, int key)
                  : key == KEY_TRIPLES    ? &o->triples
                  : key == KEY_SAFEGUARDS ? &o->safeguards
                  : key == KEY_ANIMATE    ? &o->animate
+                 : key == KEY_EXPLAIN    ? &o->explain
                  : key == KEY_NO_COLOR   ? &r->no_color
                  : key == 'q'            ? &o->quiet
                                          : NULL;
@@ -386,6 +398,7 @@ static const char **text_of(struct options *o, int key)
            : key == KEY_PRESSURE    ? &o->pressure
            : key == KEY_TEMPERATURE ? &o->temperature
            : key == KEY_AT          ? &o->at
+           : key == KEY_COMPARE     ? &o->compare
            : key == 'o'             ? &o->output
            : key == KEY_FROM        ? &o->from
            : key == KEY_UNTIL       ? &o->until
