@@ -4,6 +4,7 @@
  * terminal has.  Page: docs/film.md.
  */
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
 #include <time.h>
 
@@ -13,7 +14,7 @@
 static const double DAY = 86400.0; /* s */
 
 enum {
-    WIDE = 54,   /* of a bed, characters */
+    WIDE = 50,   /* of a bed, characters */
     HIGH = 6,    /* rows that all sites of a depth take */
     MARGIN = 14, /* words beside it */
     BAR = 40,    /* most of a resistance */
@@ -137,7 +138,8 @@ static void put_readings(const struct film *f, int frame, FILE *out)
         const double ppm = f->frame[frame].reading[k];
         if (k == 1 && f->plant->membrane < 0)
             continue;
-        fprintf(out, " %s %s ", film_meter_names[k], isnan(ppm) ? "-" : screen_number(ppm, number));
+        fprintf(out, "%s %s %s", k == 0 ? "" : " ", film_meter_names[k],
+                isnan(ppm) ? "-" : screen_number(ppm, number));
     }
     putc('\n', out);
 }
@@ -164,7 +166,7 @@ static void put_course(const struct film *f, int frame, FILE *out)
                             : '0' + (int)fmin(10.0 * share, 9.0),
              out);
     }
-    fprintf(out, "| 9: %s\n", screen_number(most, number));
+    fprintf(out, "| 9: %s ppm\n", screen_number(most, number));
 }
 
 void film_text_frame(const struct film *f, int frame, FILE *out)
@@ -203,17 +205,36 @@ static bool pause_between(const volatile sig_atomic_t *stop)
     return !(stop && *stop);
 }
 
+/* Over the frame before, line by line, so that nothing flickers. */
+static bool redraw(const struct film *f, int frame, FILE *out)
+{
+    char *text = NULL;
+    size_t size = 0;
+    FILE *memory = open_memstream(&text, &size);
+    if (!memory)
+        return false;
+    film_text_frame(f, frame, memory);
+    const bool whole = fclose(memory) == 0;
+    fputs(frame == 0 ? "\033[H\033[2J" : "\033[H", out);
+    for (const char *c = text; whole && *c != '\0'; c++)
+        fprintf(out, "%s%c", *c == '\n' ? "\033[K" : "", *c);
+    fputs("\033[J", out);
+    free(text);
+    return whole && fflush(out) == 0;
+}
+
 bool film_text(const struct film *f, FILE *out, const volatile sig_atomic_t *stop)
 {
     const bool moves = screen_overwrites(out);
     for (int n = 0; n < f->frames; n++) {
-        if (moves)
-            fputs(n == 0 ? "\033[H\033[2J" : "\033[H\033[J", out);
-        else if (n > 0)
+        if (moves) {
+            if (!redraw(f, n, out) || !pause_between(stop))
+                return false;
+            continue;
+        }
+        if (n > 0)
             putc('\n', out);
         film_text_frame(f, n, out);
-        if (moves && (fflush(out) != 0 || !pause_between(stop)))
-            return false;
         if (stop && *stop)
             return false;
     }
