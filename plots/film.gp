@@ -16,7 +16,7 @@ array coat[4] = [0x505050, 0xc04a00, 0x00795a, 0x9fd0ee]
 array coatword[4] = ['scale', 'set deposit', 'biofilm', 'loose deposit']
 
 do for [pass = 0:1] {
-    if (pass == 0) {
+    if (pass == 1) {
         set terminal gif animate delay 25 loop 0 size 900,630 font 'sans,10' noenhanced background '#ffffff'
         set output 'film.gif'
         small = 'sans,8'; large = 'sans,13'
@@ -25,7 +25,7 @@ do for [pass = 0:1] {
         small = 'sans-serif,10'; large = 'sans-serif,15'
     }
     do for [n = 1:frames] {
-        if (pass == 1) { set output sprintf('film-%03d.svg', n) }
+        if (pass == 0) { set output sprintf('film-%03d.svg', n) }
         now = value(sprintf('now%d', n))
         set multiplot
         set lmargin at screen 0.0

@@ -1,14 +1,12 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * film: see film.h.  The first run finds the span, the second takes the frames.
+ * film: see film.h.  The first run finds the span, the second takes the frames (film_take.c).
  */
-#include "film.h"
+#include "film_inner.h"
 
 #include <math.h>
 #include <stdlib.h>
-#include <string.h>
 
-#include "channel.h"
 #include "first.h"
 #include "life.h"
 #include "screen.h"
@@ -64,19 +62,13 @@ static void read_meter(struct look *l, const struct glimpse *g, const double c[]
         end_bed(l, FILM_METER, g);
 }
 
-static bool replaces(const struct glimpse *g, int stage)
-{
-    return g->moment == MOMENT_CHANGE && strcmp(g->change->kind, "replace") == 0 &&
-           strcmp(g->change->part, g->plant->train[stage].name) == 0;
-}
-
 static void look_see(void *self, const struct glimpse *g)
 {
     struct look *l = self;
     double c[SPECIES_COUNT];
     if (l->done || (g->moment != MOMENT_PARCEL && g->moment != MOMENT_CHANGE))
         return;
-    if (l->bed >= 0 && replaces(g, l->bed))
+    if (l->bed >= 0 && film_replaces(g, l->bed))
         end_bed(l, FILM_REPLACED, g);
     if (g->moment == MOMENT_PARCEL && l->bed >= 0) {
         const double product = g->x[g->plant->has_bladder ? X_DELIVERED : X_PRODUCT];
@@ -87,150 +79,6 @@ static void look_see(void *self, const struct glimpse *g)
     l->span->t = g->t;
     l->span->litres = LITRE * g->x[X_PRODUCT];
     l->done = l->span->why != FILM_CLOCK && l->span->litres >= AFTER * l->span->end_litres;
-}
-
-/* ---- frames -----------------------------------------------------------------------------------
- */
-
-struct camera {
-    struct film *film;
-    int next;              /* frame to be taken */
-    double made;           /* m3 until the last parcel */
-    struct film_bin since; /* the last frame */
-};
-
-static void take_beds(const struct film *f, const struct glimpse *g, struct film_frame *out)
-{
-    for (int b = 0; b < f->resins; b++) {
-        const struct film_bed *bed = &f->resin[b];
-        const struct resin *p = &g->plant->train[bed->stage].params.resin;
-        const struct resin_state *s = &g->state->stage[bed->stage].resin;
-        for (int cell = 0; cell < bed->cells; cell++) {
-            double *row = out->share + (bed->first + cell) * FILM_LAYERS, taken = 0.0;
-            for (int k = 0; k < FILM_LAYERS; k++) {
-                const int i = film_layers[k].species;
-                const bool sites =
-                    (k < FILM_ANION_LAYER ? resin_cation_sites(p) : resin_anion_sites(p)) > 0.0;
-                taken = k == 0 || k == FILM_ANION_LAYER ? 0.0 : taken;
-                row[k] = i < 0 ? 1.0 - taken : resin_share_at(p, s, cell, (enum species)i);
-                taken += row[k];
-                if (!sites)
-                    row[k] = NAN;
-            }
-        }
-    }
-    for (int b = 0; b < f->carbons; b++)
-        for (int cell = 0; cell < f->carbon[b].cells; cell++)
-            out->left[f->carbon[b].first + cell] =
-                g->state->stage[f->carbon[b].stage].carbon.left[cell];
-}
-
-/* What scale adds to the resistance, by the function that the membrane itself goes by. */
-static double scale_resistance(const struct membrane *m, const struct wear_state *s)
-{
-    const struct wear_state alone = { .scale = s->scale };
-    return 1.0 / wear_flow_factor(&m->wear, &alone, membrane_area(m)) - 1.0;
-}
-
-static void take_membrane(const struct glimpse *g, struct film_frame *out)
-{
-    const int k = g->plant->membrane;
-    out->flow = out->passage = NAN;
-    if (k < 0)
-        return;
-    const struct wear_state *w = &g->state->stage[k].membrane.wear;
-    out->flow = plant_standard_flow(g->plant, g->state);
-    out->passage = plant_standard_passage(g->plant, g->state);
-    out->cake = w->cake;
-    out->layer = w->layer;
-    out->biofilm = w->biofilm;
-    out->scale = scale_resistance(&g->plant->train[k].params.membrane, w);
-}
-
-static void take(struct camera *c, const struct glimpse *g)
-{
-    struct film_frame *out = &c->film->frame[c->next];
-    out->t = g->t;
-    out->litres = LITRE * g->x[X_PRODUCT];
-    for (int m = 0; m < FILM_METERS; m++)
-        out->reading[m] = c->since.volume[m] > 0.0 ? c->since.amount[m] / c->since.volume[m] : NAN;
-    take_beds(c->film, g, out);
-    take_membrane(g, out);
-    c->since = (struct film_bin){ 0 };
-    c->next++;
-}
-
-static void add_reading(struct film_bin *b, int meter, double volume, double ppm)
-{
-    if (isnan(ppm))
-        return;
-    b->volume[meter] += volume;
-    b->amount[meter] += volume * ppm;
-}
-
-static void read_meters(struct camera *c, const struct glimpse *g)
-{
-    const struct readings *r = &g->state->readings;
-    const double conductivity[FILM_METERS] = { r->feed, g->plant->membrane < 0 ? NAN : r->permeate,
-                                               r->product };
-    struct film *f = c->film;
-    const double made = g->x[X_PRODUCT], volume = made - c->made;
-    const int bin = (int)(FILM_BINS * LITRE * (made - 0.5 * volume) / f->span.litres);
-    c->made = made;
-    if (!(volume > 0.0))
-        return;
-    for (int m = 0; m < FILM_METERS; m++) {
-        const double ppm = channel_ppm(g->plant, conductivity[m]);
-        add_reading(&f->bin[bin < FILM_BINS ? bin : FILM_BINS - 1], m, volume, ppm);
-        add_reading(&c->since, m, volume, ppm);
-    }
-}
-
-static void mark(struct film *f, const struct glimpse *g)
-{
-    for (int k = 0; k < g->plant->stages; k++) {
-        if (!replaces(g, k))
-            continue;
-        if (f->marks < FILM_MARKS)
-            f->mark[f->marks++] = (struct film_mark){ g->t, LITRE * g->x[X_PRODUCT], k };
-        else
-            f->more_marks++;
-        return;
-    }
-}
-
-/* Even steps of the product made.  A parcel that is larger than a step stands still for some. */
-static bool is_due(const struct camera *c, const struct glimpse *g)
-{
-    const struct film *f = c->film;
-    return c->next < f->frames - 1 &&
-           LITRE * g->x[X_PRODUCT] >= f->span.litres * c->next / (f->frames - 1);
-}
-
-static void camera_see(void *self, const struct glimpse *g)
-{
-    struct camera *c = self;
-    switch (g->moment) {
-    case MOMENT_START:
-        take(c, g);
-        break;
-    case MOMENT_PARCEL:
-        read_meters(c, g);
-        while (is_due(c, g))
-            take(c, g);
-        break;
-    case MOMENT_CHANGE:
-        mark(c->film, g);
-        break;
-    case MOMENT_END:
-        while (c->next < c->film->frames)
-            take(c, g);
-        break;
-    case MOMENT_SAMPLE:
-    case MOMENT_DAY:
-    case MOMENT_SNAPSHOT:
-        break;
-    }
 }
 
 /* ---- runs -------------------------------------------------------------------------------------
@@ -331,12 +179,21 @@ static enum status make_room(struct film *f)
     return STATUS_OK;
 }
 
+static int choose_frames(int wanted)
+{
+    if (wanted <= 0)
+        return FILM_FRAMES;
+    return wanted < FILM_FRAMES_MIN   ? FILM_FRAMES_MIN
+           : wanted > FILM_FRAMES_MAX ? FILM_FRAMES_MAX
+                                      : wanted;
+}
+
 enum status film_record(struct film *f, const struct plant *p, const struct plan *plan,
                         const struct film_options *options, char words[RUN_WORDS])
 {
     const bool never = false;
     *f = (struct film){ .plant = p, .plan = plan };
-    f->frames = options->frames > 0 ? options->frames : FILM_FRAMES;
+    f->frames = choose_frames(options->frames);
     words[0] = '\0';
     find_beds(f);
     if (f->resins == 0 && f->carbons == 0 && p->membrane < 0) {
@@ -346,9 +203,9 @@ enum status film_record(struct film *f, const struct plant *p, const struct plan
     }
     TRY(find_span(f, options, words));
     TRY(make_room(f));
-    struct camera c = { .film = f };
+    struct film_camera c = { .film = f };
     const struct piece w = { options, 0.5, 1.0, f->span.t, &never };
-    return watch(f, (struct observer){ camera_see, &c }, &w, words);
+    return watch(f, (struct observer){ film_camera_see, &c }, &w, words);
 }
 
 void film_free(struct film *f)

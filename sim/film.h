@@ -91,7 +91,7 @@ struct film {
 };
 
 struct film_options {
-    int frames; /* FILM_FRAMES_MIN to FILM_FRAMES_MAX; 0: FILM_FRAMES */
+    int frames; /* 0: FILM_FRAMES; brought to FILM_FRAMES_MIN .. FILM_FRAMES_MAX */
     void (*progress)(void *self, double share); /* NULL: none */
     void *progress_self;
     const volatile sig_atomic_t *stop; /* set: stop at the next step; NULL: never */

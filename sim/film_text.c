@@ -257,8 +257,8 @@ static void tell_end(const struct film *f, FILE *out)
     else
         screen_entry(out, "Until", "%s after the last resin %s on day %.1f, at %s%s",
                      s->litres >= 1.199 * s->end_litres ? "a fifth more" : "the end of the clock,",
-                     s->why == FILM_METER ? "came to its limit" : "was replaced by plan",
-                     s->end_t / DAY, screen_litres(1e-3 * s->end_litres, litres),
+                     s->why == FILM_METER ? "came to its limit" : "was replaced", s->end_t / DAY,
+                     screen_litres(1e-3 * s->end_litres, litres),
                      s->why == FILM_METER ? " (the meter behind it)" : "");
 }
 

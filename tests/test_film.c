@@ -250,6 +250,18 @@ Test(film, what_would_not_move_is_refused)
     film_free(&film);
 }
 
+Test(film, frames_are_never_more_than_there_is_room_for)
+{
+    const struct plant p = fixture_plant();
+    const struct plan plan = fixture_plan(6.0);
+    record(&p, &plan, 1000);
+    cr_assert_eq(film.frames, FILM_FRAMES_MAX);
+    film_free(&film);
+    record(&p, &plan, 1);
+    cr_assert_eq(film.frames, FILM_FRAMES_MIN);
+    film_free(&film);
+}
+
 Test(film, it_stops_when_asked)
 {
     const struct plant p = fixture_plant();

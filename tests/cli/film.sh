@@ -29,7 +29,7 @@ check "as many as asked for" [ "$(grep -c '^frame ' out)" = 5 ]
 says "they are counted" out "frame 5 of 5: day "
 says "the new bed is named where it comes" out "; new: resin"
 says "letters tell the species" out "C Ca M Mg K K A NH4 N Na . free"
-says "how long, and why" out "the last resin was replaced by plan on day 20.0"
+says "how long, and why" out "the last resin was replaced on day 20.0"
 says "what is replaced" out "Replaced    resin on day 20.0"
 says "the next command" out "Next: leat along line.cfg --animate -o DIR"
 check "80 columns" sh -c '! grep -qE "^.{81}" out'
