@@ -242,3 +242,9 @@ double film_bin_litres(const struct film *f, int bin)
 {
     return f->span.litres * (bin + 0.5) / FILM_BINS;
 }
+
+int film_day_places(const struct film *f)
+{
+    static const double FEW = 5.0 * 86400.0; /* s */
+    return f->span.t < FEW ? 3 : 1;
+}

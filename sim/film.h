@@ -110,6 +110,9 @@ double film_held(const struct film *f, int frame, int layer);
 double film_reading(const struct film *f, int bin, int meter);
 double film_bin_litres(const struct film *f, int bin);
 
+/* Decimals with which days tell the frames apart. */
+int film_day_places(const struct film *f);
+
 /* ---- what is made of it -----------------------------------------------------------------------
  */
 

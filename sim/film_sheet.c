@@ -256,8 +256,8 @@ static void put_frames(struct sheet *s, const struct film *f)
     sheet_put(out, "# frame\tL of product\twhen\tfeed\tpermeate\tproduct\tflow\tpassage\n");
     for (int n = 0; n < f->frames; n++) {
         const struct film_frame *m = &f->frame[n];
-        sheet_put(out, "%d\t%.7g\tday %.1f: %s of product so far", n + 1, m->litres, m->t / DAY,
-                  screen_litres(1e-3 * m->litres, litres));
+        sheet_put(out, "%d\t%.7g\tday %.*f: %s of product so far", n + 1, m->litres,
+                  film_day_places(f), m->t / DAY, screen_litres(1e-3 * m->litres, litres));
         for (int k = 0; k < FILM_METERS; k++)
             if (k == 1 && f->plant->membrane < 0)
                 sheet_put(out, "\t ");

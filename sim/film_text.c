@@ -173,8 +173,8 @@ void film_text_frame(const struct film *f, int frame, FILE *out)
 {
     const struct film_frame *m = &f->frame[frame];
     char name[WORDS_MAX * 2] = "", litres[SCREEN_CELL];
-    fprintf(out, "frame %d of %d: day %.1f, %s of product so far", frame + 1, f->frames, m->t / DAY,
-            screen_litres(1e-3 * m->litres, litres));
+    fprintf(out, "frame %d of %d: day %.*f, %s of product so far", frame + 1, f->frames,
+            film_day_places(f), m->t / DAY, screen_litres(1e-3 * m->litres, litres));
     for (int i = 0; i < f->marks && f->mark[i].t <= m->t; i++)
         sheet_clean(f->plant->train[f->mark[i].stage].name, name, NAME_SHOWN);
     if (name[0] != '\0')
@@ -255,9 +255,10 @@ static void tell_end(const struct film *f, FILE *out)
                      "the end of the clock: the last resin has not ended (%s ppm behind it)",
                      screen_number(s->limit, limit));
     else
-        screen_entry(out, "Until", "%s after the last resin %s on day %.1f, at %s%s",
+        screen_entry(out, "Until", "%s after the last resin %s on day %.*f, at %s%s",
                      s->litres >= 1.199 * s->end_litres ? "a fifth more" : "the end of the clock,",
-                     s->why == FILM_METER ? "came to its limit" : "was replaced", s->end_t / DAY,
+                     s->why == FILM_METER ? "came to its limit" : "was replaced",
+                     film_day_places(f), s->end_t / DAY,
                      screen_litres(1e-3 * s->end_litres, litres),
                      s->why == FILM_METER ? " (the meter behind it)" : "");
 }
@@ -265,12 +266,12 @@ static void tell_end(const struct film *f, FILE *out)
 void film_tell(const struct film *f, FILE *out)
 {
     char litres[SCREEN_CELL];
-    screen_entry(out, "Film", "%d frames, day 0 to %.1f, %s of product", f->frames, f->span.t / DAY,
-                 screen_litres(1e-3 * f->span.litres, litres));
+    screen_entry(out, "Film", "%d frames, day 0 to %.*f, %s of product", f->frames,
+                 film_day_places(f), f->span.t / DAY, screen_litres(1e-3 * f->span.litres, litres));
     tell_end(f, out);
     for (int i = 0; i < f->marks; i++)
-        screen_entry(out, i == 0 ? "Replaced" : "", "%s on day %.1f, at %s",
-                     f->plant->train[f->mark[i].stage].name, f->mark[i].t / DAY,
+        screen_entry(out, i == 0 ? "Replaced" : "", "%s on day %.*f, at %s",
+                     f->plant->train[f->mark[i].stage].name, film_day_places(f), f->mark[i].t / DAY,
                      screen_litres(1e-3 * f->mark[i].litres, litres));
     if (f->more_marks > 0)
         screen_entry(out, "", "and %d more", f->more_marks);
