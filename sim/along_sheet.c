@@ -25,6 +25,8 @@ enum {
     CURVES = 3
 };
 
+static const double LEAST = 1e-6; /* meq/L, mmol/L: less is not drawn */
+
 /* Light fills under black names; the name tells as much as the colour. */
 static const struct piece {
     enum along_form form;
@@ -133,13 +135,14 @@ static void put_stack(struct files *f, const struct along_point *p, int sign, do
     }
 }
 
-static void put_numbers(struct files *f, const struct along_point *p, double x, double y)
+static void put_numbers(struct files *f, const struct along_point *p, double x, double y,
+                        double pitch)
 {
     char sum[SCREEN_CELL], text[SCREEN_CELL];
     put_words(f, x, y - BARS_HIGH - 12, 0, strcat(screen_number(along_sum(p, 1), sum), " meq/L"));
     sheet_put(f->words, "%.1f\t%.1f\t0\t%d\t", x, y + 14, BLACK);
     char clean[WORDS_MAX * 2];
-    sheet_clean(p->name, clean, 16);
+    sheet_clean(p->name, clean, pitch < 100.0 ? 13 : 16);
     sheet_put(f->words, "%s\n", clean);
     snprintf(text, sizeof text, "%g ppm", 1e3 * p->shown);
     put_words(f, x, y + 31, 0, text);
@@ -162,7 +165,7 @@ static void put_row(struct files *f, const struct along *a, int n, const struct 
         const struct along_point *p = point_at(a->look[n], s, k);
         put_stack(f, p, 1, s->x[k] - wide - 2, s->x[k] - 2, low);
         put_stack(f, p, -1, s->x[k] + 2, s->x[k] + wide + 2, low);
-        put_numbers(f, p, s->x[k], low);
+        put_numbers(f, p, s->x[k], low, s->pitch);
     }
 }
 
@@ -199,7 +202,7 @@ static struct scale find_scale(const struct along *a, const struct places *s, do
         for (int k = 0; k < s->count; k++)
             for (int c = 0; c < CURVES; c++) {
                 const double v = curve_at(point_at(a->look[n], s, k), c);
-                if (v < 1e-9)
+                if (v < LEAST)
                     continue;
                 least = fmin(least, v);
                 most = fmax(most, v);
@@ -232,7 +235,7 @@ static void put_curve(struct files *f, const struct along *a, int n, const struc
         const double v = curve_at(p, curve);
         if (p->kind == ALONG_CONCENTRATE)
             sheet_put(f->curves, "\n");
-        if (v >= 1e-9)
+        if (v >= LEAST)
             sheet_put(f->curves, "%.1f\t%.1f\t%d\t%d\n", s->x[k], y_of(q, v), curve + CURVES * n,
                       curves[curve].colour);
     }
@@ -280,9 +283,8 @@ enum status along_sheet(struct sheet *s)
     for (int n = 0; n < a->looks; n++)
         put_row(&f, a, n, &places, TITLE_HIGH + n * ROW_HIGH);
     const struct scale scale = find_scale(a, &places, powers);
-    put_words(
-        &f, LEFT - 46, powers - 20.0, -1,
-        "All of it on one scale of powers of ten: what passes the membrane, what the resin takes");
+    put_words(&f, LEFT - 46, powers - 20.0, -1,
+              "Ions, and what conducts hardly or not at all, on one scale of powers of ten");
     put_axis(&f, &scale);
     for (int n = 0; n < a->looks; n++)
         for (int c = 0; c < CURVES; c++)

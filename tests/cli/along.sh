@@ -59,6 +59,10 @@ check "then it is the new one" sh -c '! grep -q "^1.0000000" folder/line.csv'
 check "without pictures" test ! -e folder/figures
 expect "a title that is no script" 0 along short.cfg -q -o evil --set 'title="`touch x` \" $(touch y) <b>"'
 check "nothing was started" test ! -e x -a ! -e y -a ! -e evil/figures/x
+if [ -w /dev/full ]; then
+    "$leat" along short.cfg -q >/dev/full 2>err
+    check "a full disk is told" test $? = 74
+fi
 expect "a folder in a place that is none" 73 along short.cfg -q -o nowhere/folder
 check "nothing is left beside" test -z "$(strays)"
 expect "explained" 0 along short.cfg -q --explain --compare "1 day"
