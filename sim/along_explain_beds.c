@@ -34,13 +34,6 @@ static double line(const struct bed *b, const char *words, const char *name, con
     return explain_line(b->e, &(struct explain_line){ words, name, equation, unit, b->page, NAN });
 }
 
-static double model(const struct bed *b, const char *words, const char *name, const char *equation,
-                    const char *unit, double value)
-{
-    return explain_line(b->e,
-                        &(struct explain_line){ words, name, equation, unit, b->page, value });
-}
-
 static void explain_sediment(const struct bed *b)
 {
     const struct sediment *p = &b->stage->params.sediment;
@@ -49,15 +42,17 @@ static void explain_sediment(const struct bed *b)
     explain_given(e, "mu20", VISCOSITY_20, "Pa s");
     explain_given(e, "M", b->before->sediment.mass, "kg");
     explain_given(e, "Mcap", p->capacity, "kg");
-    model(b, "pressure lost", "dP", "a*Q*(mu/mu20) / (1 - min(M/Mcap, 0.97))^2", "Pa",
-          b->pressure - b->behind);
+    explain_line(b->e, &(struct explain_line){ "pressure lost", "dP",
+                                               "a*Q*(mu/mu20) / (1 - min(M/Mcap, 0.97))^2", "Pa",
+                                               b->page, b->pressure - b->behind });
     if (!(b->in->c[SOLIDS] > 0.0))
         return;
     explain_given(e, "eta", p->capture, "");
     explain_given(e, "C", b->in->c[SOLIDS], "kg/m3");
     explain_given(e, "dV", b->in->volume, "m3");
     line(b, "solids kept of a minute of water", "dM", "min(eta*C*dV, max(Mcap - M, 0))", "kg");
-    model(b, "solids behind it", "C2", "C - dM/dV", "kg/m3", b->out->c[SOLIDS]);
+    explain_line(b->e, &(struct explain_line){ "solids behind it", "C2", "C - dM/dV", "kg/m3",
+                                               b->page, b->out->c[SOLIDS] });
 }
 
 static double left(const struct bed *b)
@@ -78,7 +73,8 @@ static void explain_oxidant(const struct bed *b, enum species i, double rate, co
     explain_given(e, species[i].symbol, b->in->c[i], "mol/m3");
     snprintf(behind, sizeof behind, "%s_2", species[i].symbol);
     snprintf(text, sizeof text, "%s*exp(-k*tau*u)", species[i].symbol);
-    model(b, words, behind, text, "mol/m3", b->out->c[i]);
+    explain_line(b->e,
+                 &(struct explain_line){ words, behind, text, "mol/m3", b->page, b->out->c[i] });
 }
 
 static void explain_carbon(const struct bed *b)
@@ -88,10 +84,12 @@ static void explain_carbon(const struct bed *b)
     const double *in = b->in->c;
     explain_given(e, "a", p->resistance, "Pa s/m3");
     explain_given(e, "mu20", VISCOSITY_20, "Pa s");
-    model(b, "pressure lost", "dP", "a*Q*mu/mu20", "Pa", b->pressure - b->behind);
+    explain_line(b->e, &(struct explain_line){ "pressure lost", "dP", "a*Q*mu/mu20", "Pa", b->page,
+                                               b->pressure - b->behind });
     explain_given(e, "V", p->volume, "m3");
-    model(b, "empty-bed contact time", "tau", "V/Q", "s",
-          carbon_contact_time(p, b->in->volume / b->in->duration));
+    explain_line(b->e,
+                 &(struct explain_line){ "empty-bed contact time", "tau", "V/Q", "s", b->page,
+                                         carbon_contact_time(p, b->in->volume / b->in->duration) });
     if (!(in[CHLORINE] + in[CHLORAMINE] > 0.0))
         return;
     explain_given(e, "E_R", p->activation, "K");
@@ -107,13 +105,15 @@ static void explain_carbon(const struct bed *b)
         explain_oxidant(b, CHLORAMINE, p->chloramine_rate, "monochloramine behind it");
         text_append(more, sizeof more, " + NH2Cl - NH2Cl_2");
     }
-    model(b, "chloride behind it", "Cl_2", more, "mol/m3", b->out->c[CHLORIDE]);
+    explain_line(b->e, &(struct explain_line){ "chloride behind it", "Cl_2", more, "mol/m3",
+                                               b->page, b->out->c[CHLORIDE] });
     if (!(in[CHLORAMINE] > 0.0))
         return;
     explain_given(e, "N", in[AMMONIUM], "mol/m3");
     explain_given(e, "f", p->ammonia_share, "");
-    model(b, "ammonia behind it, all forms", "N_2", "N + f*(NH2Cl - NH2Cl_2)", "mol/m3",
-          b->out->c[AMMONIUM]);
+    explain_line(b->e, &(struct explain_line){ "ammonia behind it, all forms", "N_2",
+                                               "N + f*(NH2Cl - NH2Cl_2)", "mol/m3", b->page,
+                                               b->out->c[AMMONIUM] });
 }
 
 static void explain_pump(const struct bed *b)
@@ -131,8 +131,9 @@ static void explain_pump(const struct bed *b)
     if (b->pressure < p->cut_out)
         explain_words(e, "Its inlet is below its cut-out: it adds nothing.");
     else
-        model(b, "pressure added", "dP", "max(min(dP0*(1 - Q/Q0), Pbypass - Pin), 0)", "Pa",
-              b->behind - b->pressure);
+        explain_line(b->e, &(struct explain_line){ "pressure added", "dP",
+                                                   "max(min(dP0*(1 - Q/Q0), Pbypass - Pin), 0)",
+                                                   "Pa", b->page, b->behind - b->pressure });
 }
 
 /* ---- resin ------------------------------------------------------------------------------------
@@ -149,8 +150,9 @@ static void explain_use(const struct bed *b, bool cations)
         return;
     explain_given(e, "share", cations ? p->cation_share : 1.0 - p->cation_share, "");
     explain_given(e, "Qr", cations ? p->cation_capacity : p->anion_capacity, "mol/m3");
-    model(b, cations ? "sites of the cation resin" : "sites of the anion resin", "S",
-          "packing*V*share*Qr", "mol", sites);
+    explain_line(b->e, &(struct explain_line){ cations ? "sites of the cation resin"
+                                                       : "sites of the anion resin",
+                                               "S", "packing*V*share*Qr", "mol", b->page, sites });
     for (int i = cations ? FIRST_CATION : FIRST_ANION; i <= (cations ? LAST_CATION : LAST_ANION);
          i++) {
         snprintf(name, sizeof name, "held_%s", species[i].symbol);
@@ -162,7 +164,8 @@ static void explain_use(const struct bed *b, bool cations)
     snprintf(text, sizeof text,
              "share of these sites that is used; HCO3 is all carbonic acid, "
              "SiO2 all silica");
-    model(b, text, cations ? "used_cation" : "used_anion", sum, "", used);
+    explain_line(b->e, &(struct explain_line){ text, cations ? "used_cation" : "used_anion", sum,
+                                               "", b->page, used });
 }
 
 /* The main way alone, by the bed's own function. */
@@ -215,7 +218,8 @@ static void explain_mixing(const struct bed *b, int i, const struct parcel *way)
     snprintf(words, sizeof words, "%s behind it: that of the bed, and what passes beside it",
              species[i].key);
     snprintf(text, sizeof text, "(1 - f)*%s + f*%s", first, species[i].symbol);
-    model(b, words, second, text, "mol/m3", b->out->c[i]);
+    explain_line(b->e,
+                 &(struct explain_line){ words, second, text, "mol/m3", b->page, b->out->c[i] });
 }
 
 static void explain_resin(const struct bed *b)
@@ -233,9 +237,11 @@ static void explain_resin(const struct bed *b)
     explain_given(e, "mu25", VISCOSITY_25, "Pa s");
     line(b, "voids of the bed as filled", "eps", "1 - packing*(1 - voids)", "");
     line(b, "superficial velocity", "u", "Q/(V/L)", "m/s");
-    model(b, "pressure lost (Ergun)", "dP",
-          "L*(150*mu*(1 - eps)^2*u/(eps^3*d^2) + 1.75*(1 - eps)*rho*u^2/(eps^3*d))", "Pa",
-          b->pressure - b->behind);
+    explain_line(b->e,
+                 &(struct explain_line){
+                     "pressure lost (Ergun)", "dP",
+                     "L*(150*mu*(1 - eps)^2*u/(eps^3*d^2) + 1.75*(1 - eps)*rho*u^2/(eps^3*d))",
+                     "Pa", b->page, b->pressure - b->behind });
     explain_use(b, true);
     explain_use(b, false);
     line(b, "velocity past the main way", "u", "Q*(1 - f)/((V/L)*(1 - fs))", "m/s");

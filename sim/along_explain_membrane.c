@@ -1,13 +1,14 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
  * along_explain_membrane: the equations of docs/membrane.md, docs/wear.md and docs/restrictor.md:
- * the flow of water segment by segment, what passes of each ion in the first, and the sums.
+ * the
+ * flow of water segment by segment.
  */
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
-#include "along_explain.h"
+#include "along_explain_inner.h"
 #include "models/water.h"
 #include "screen.h"
 #include "text.h"
@@ -17,36 +18,18 @@ enum { TOLD = 12 }; /* segments that are told one by one */
 static const double VISCOSITY_25 = 8.899968e-4; /* Pa s */
 static const double LARGEST_SHARE = 0.98;       /* of the water that reaches a segment */
 
+static const char PAGE[] = "membrane";
+
 static double line(struct explain *e, const char *words, const char *name, const char *equation,
                    const char *unit)
 {
-    return explain_line(e, &(struct explain_line){ words, name, equation, unit, "membrane", NAN });
+    return explain_line(e, &(struct explain_line){ words, name, equation, unit, PAGE, NAN });
 }
 
-static double model(struct explain *e, const char *words, const char *name, const char *equation,
-                    const char *unit, double value)
-{
-    return explain_line(e,
-                        &(struct explain_line){ words, name, equation, unit, "membrane", value });
-}
-
-/* ---- what is known of it ----------------------------------------------------------------------
+/* ---- what it is made of -----------------------------------------------------------------------
  */
 
-struct told {
-    struct explain *e;
-    const struct along_told *t;
-    const struct membrane *new;
-    struct membrane worn;
-    const struct membrane_state *state;
-    double T;                 /* degC */
-    double feed, made, drain; /* m3/s */
-    int segments;
-    struct membrane_segment segment[SEGMENTS_MAX];
-    struct membrane_slice slice[SEGMENTS_MAX];
-};
-
-static void explain_wear(struct told *m)
+static void explain_wear(struct along_membrane *m)
 {
     struct explain *e = m->e;
     const struct wear *p = &m->new->wear;
@@ -83,7 +66,7 @@ static void explain_wear(struct told *m)
     explain_given(e, "wB", wb, "");
 }
 
-static void explain_permeabilities(struct told *m)
+static void explain_permeabilities(struct along_membrane *m)
 {
     struct explain *e = m->e;
     explain_given(e, "A25", m->new->water_permeability, "m/(s Pa)");
@@ -91,15 +74,17 @@ static void explain_permeabilities(struct told *m)
     explain_given(e, "U", m->T < 25.0 ? m->new->water_activation_cold : m->new->water_activation,
                   "K");
     explain_given(e, "Us", m->new->salt_activation, "K");
-    model(e, "permeability of water, worn, at the temperature", "A",
-          "A25*wA*exp(U*(1/298.15 - 1/T))", "m/(s Pa)",
-          m->worn.water_permeability * membrane_temperature_factor(m->new, m->T));
-    model(e, "permeability of NaCl, worn, at the temperature", "B",
-          "B25*wB*exp(Us*(1/298.15 - 1/T))", "m/s",
-          m->worn.salt_permeability * membrane_salt_factor(m->new, m->T));
+    explain_line(e, &(struct explain_line){ "permeability of water, worn, at the temperature", "A",
+                                            "A25*wA*exp(U*(1/298.15 - 1/T))", "m/(s Pa)", PAGE,
+                                            m->worn.water_permeability *
+                                                membrane_temperature_factor(m->new, m->T) });
+    explain_line(e, &(struct explain_line){ "permeability of NaCl, worn, at the temperature", "B",
+                                            "B25*wB*exp(Us*(1/298.15 - 1/T))", "m/s", PAGE,
+                                            m->worn.salt_permeability *
+                                                membrane_salt_factor(m->new, m->T) });
 }
 
-static void explain_channel(struct told *m)
+static void explain_channel(struct along_membrane *m)
 {
     struct explain *e = m->e;
     const struct membrane *p = m->new;
@@ -114,7 +99,8 @@ static void explain_channel(struct told *m)
     explain_given(e, "row", series ? p->elements : 1, "");
     explain_given(e, "seg", m->segments, "");
     line(e, "hydraulic diameter of the channel", "d", "4*e/(2/h + (1 - e)*8/h)", "m");
-    model(e, "its cross-section", "S", "abreast*area/(2*L)*h*e", "m2", membrane_section(p));
+    explain_line(e, &(struct explain_line){ "its cross-section", "S", "abreast*area/(2*L)*h*e",
+                                            "m2", PAGE, membrane_section(p) });
     line(e, "area of a segment", "as", "area*abreast*row/seg", "m2");
     explain_given(e, "mu25", VISCOSITY_25, "Pa s");
     line(e, "diffusivity of NaCl", "D", "1.61e-9*(T/298.15)*(mu25/mu)", "m2/s");
@@ -124,21 +110,25 @@ static void explain_channel(struct told *m)
 /* ---- flow of water ----------------------------------------------------------------------------
  */
 
-static void explain_flux(struct told *m, int i)
+static void explain_flux(struct along_membrane *m, int i)
 {
     const struct membrane_segment *s = &m->segment[i];
     char name[EXPLAIN_NAME];
-    model(m->e, "B with the leak", "B'", "B + s*J", "m/s",
-          m->worn.salt_permeability * membrane_salt_factor(m->new, m->T) + m->new->leak * s->flux);
+    explain_line(m->e, &(struct explain_line){ "B with the leak", "B'", "B + s*J", "m/s", PAGE,
+                                               m->worn.salt_permeability *
+                                                       membrane_salt_factor(m->new, m->T) +
+                                                   m->new->leak * s->flux });
     if (s->drawn < LARGEST_SHARE * s->flow * (1.0 - 1e-9))
-        model(m->e, "flux: the J that agrees with itself", "J", "A*(net - Pi/n*cb*J*E/(J + B'*E))",
-              "m/s", s->flux);
+        explain_line(m->e, &(struct explain_line){ "flux: the J that agrees with itself", "J",
+                                                   "A*(net - Pi/n*cb*J*E/(J + B'*E))", "m/s", PAGE,
+                                                   s->flux });
     snprintf(name, sizeof name, "w%d", i + 1);
-    model(m->e, "water drawn through it", name, "as*J", "m3/s", s->drawn);
+    explain_line(m->e, &(struct explain_line){ "water drawn through it", name, "as*J", "m3/s", PAGE,
+                                               s->drawn });
 }
 
 /* What the next segment gets. */
-static void go_on(struct told *m, int i)
+static void go_on(struct along_membrane *m, int i)
 {
     static const struct {
         const char *name, *equation, *unit;
@@ -155,11 +145,12 @@ static void go_on(struct told *m, int i)
     snprintf(left, sizeof left, "q - w%d", i + 1);
     line(m->e, "share of salt that goes through, cp over cb", "pass0", "B'*E/(J + B'*E)", "");
     line(m->e, "ions that go on", "salt", salt, "mol/s");
-    model(m->e, "water that goes on", "q", left, "m3/s", m->segment[i + 1].flow);
+    explain_line(m->e, &(struct explain_line){ "water that goes on", "q", left, "m3/s", PAGE,
+                                               m->segment[i + 1].flow });
 }
 
 /* The first has no segment before it: as if the film were not there, a quadratic. */
-static void explain_start(struct told *m)
+static void explain_start(struct along_membrane *m)
 {
     struct explain *e = m->e;
     explain_words(
@@ -175,32 +166,35 @@ static void explain_start(struct told *m)
     line(e, "share of salt that would go through", "pass0", "(B + s*J0)/(J0 + B + s*J0)", "");
 }
 
-static void explain_segment(struct told *m, int i)
+static void explain_segment(struct along_membrane *m, int i)
 {
     struct explain *e = m->e;
     const struct membrane_segment *s = &m->segment[i];
     char words[SCREEN_TEXT];
     snprintf(words, sizeof words, "Segment %d of %d.", i + 1, m->segments);
     explain_words(e, words);
-    model(e, "flow at its middle, foreseen from the flux before it", "qm",
-          "q - min(as*J0, 0.98*q)/2", "m3/s", s->middle);
-    model(e, "its ions there", "cb", "salt*(q - min(as*J0, 0.98*q)/2*pass0)/(q*qm)", "mol/m3",
-          s->bulk);
+    explain_line(e, &(struct explain_line){ "flow at its middle, foreseen from the flux before it",
+                                            "qm", "q - min(as*J0, 0.98*q)/2", "m3/s", PAGE,
+                                            s->middle });
+    explain_line(e, &(struct explain_line){ "its ions there", "cb",
+                                            "salt*(q - min(as*J0, 0.98*q)/2*pass0)/(q*qm)",
+                                            "mol/m3", PAGE, s->bulk });
     explain_given(e, "J", s->flux, "m/s");
     line(e, "speed", "u", "qm/S", "m/s");
     line(e, "Reynolds number", "Re", "rho*u*d/mu", "");
-    model(e, "film: spacer, entry or still, the largest", "k",
-          "x*max(max(0.065*Re^0.875*Sc^0.25, 1.62*(Re*Sc*d/L)^(1/3)) * D/d, D/(h/2))", "m/s",
-          1.0 / s->per_k);
+    explain_line(e, &(struct explain_line){
+                        "film: spacer, entry or still, the largest", "k",
+                        "x*max(max(0.065*Re^0.875*Sc^0.25, 1.62*(Re*Sc*d/L)^(1/3)) * D/d, D/(h/2))",
+                        "m/s", PAGE, 1.0 / s->per_k });
     line(e, "polarization", "E", "exp(J/k)", "");
     line(e, "pressure lost along it", "dP", "6.23*Re^(-0.3)*rho*u^2/(2*d) * row*L/seg", "Pa");
-    model(e, "net pressure: channel at its middle, less permeate", "net", "P - Pp - lost - dP/2",
-          "Pa", s->net);
+    explain_line(e, &(struct explain_line){ "net pressure: channel at its middle, less permeate",
+                                            "net", "P - Pp - lost - dP/2", "Pa", PAGE, s->net });
     explain_flux(m, i);
     go_on(m, i);
 }
 
-static void explain_segments(struct told *m)
+static void explain_segments(struct along_membrane *m)
 {
     struct explain *e = m->e;
     char sum[EXPLAIN_TEXT] = "";
@@ -217,10 +211,10 @@ static void explain_segments(struct told *m)
             explain_given(e, name, m->segment[i].drawn, "m3/s");
         text_append(sum, sizeof sum, "%s%s", i > 0 ? " + " : "", name);
     }
-    model(e, "permeate", "Qp", sum, "m3/s", m->made);
+    explain_line(e, &(struct explain_line){ "permeate", "Qp", sum, "m3/s", PAGE, m->made });
 }
 
-static void explain_restrictor(struct told *m)
+static void explain_restrictor(struct along_membrane *m)
 {
     struct explain *e = m->e;
     const struct plant_pressures *at = &m->t->look->trace.pressure;
@@ -228,23 +222,24 @@ static void explain_restrictor(struct told *m)
     const int opened = explain_open(e);
     line(e, "speed at the inlet", "u", "Q/S", "m/s");
     line(e, "Reynolds number", "Re", "rho*u*d/mu", "");
-    model(e, "pressure at the end of the channel", "Pc", "P - 6.23*Re^(-0.3)*rho*u^2/(2*d) * row*L",
-          "Pa", at->concentrate);
+    explain_line(e, &(struct explain_line){ "pressure at the end of the channel", "Pc",
+                                            "P - 6.23*Re^(-0.3)*rho*u^2/(2*d) * row*L", "Pa", PAGE,
+                                            at->concentrate });
     explain_given(e, "open", m->t->look->settings.health.drain_open, "");
     explain_given(e, "Q0", r->flow, "m3/s");
     explain_given(e, "dP0", r->pressure, "Pa");
     explain_given(e, "nr", r->exponent, "");
     explain_given(e, "p", r->viscosity_exponent, "");
     explain_line(e, &(struct explain_line){ "drain: what the restrictor passes", "Qc",
-                                            "open*Q0 * (Pc/dP0)^nr * (mu25/mu)^p", "m3/s", "restrictor",
-                                            m->drain });
+                                            "open*Q0 * (Pc/dP0)^nr * (mu25/mu)^p", "m3/s",
+                                            "restrictor", m->drain });
     explain_close(e, opened);
     explain_given(e, "Qc", m->drain, "m3/s");
-    model(e, "feed", "Q", "Qp + Qc", "m3/s", m->feed);
+    explain_line(e, &(struct explain_line){ "feed", "Q", "Qp + Qc", "m3/s", PAGE, m->feed });
     line(e, "recovery, per cent", "recovery", "100*Qp/Q", "");
 }
 
-static void explain_flow(struct told *m)
+static void explain_flow(struct along_membrane *m)
 {
     struct explain *e = m->e;
     const struct plant_trace *r = &m->t->look->trace;
@@ -264,192 +259,10 @@ static void explain_flow(struct told *m)
     explain_restrictor(m);
 }
 
-/* ---- what passes in the first segment ---------------------------------------------------------
- */
-
-/* Of a charged form; neutral ones pass by the same, without the rule. */
-struct form {
-    const char *symbol;
-    int charge;
-    double relative, diffusivity; /* m2/s at 25 degC */
-    double c;                     /* mol/m3, in the water that comes */
-};
-
-enum { FORMS = 16 };
-
-static int list_forms(const struct told *m, const struct speciation *s, struct form f[FORMS])
-{
-    const double *c = m->slice[0].c, *rel = m->new->relative;
-    int n = 0;
-    for (int i = FIRST_CATION; i <= FLUORIDE; i++)
-        f[n++] = (struct form){ species[i].symbol, species[i].charge, rel[i],
-                                species[i].diffusivity, i == AMMONIUM ? c[i] - s->nh3 : c[i] };
-    f[n++] = (struct form){ "HCO3", -1, rel[CARBON], species[CARBON].diffusivity, s->hco3 };
-    f[n++] = (struct form){ "CO3", -2, rel[SULFATE], 0.923e-9, s->co3 };
-    f[n++] = (struct form){ "H", 1, 1.0, 1.61e-9, s->h };
-    f[n++] = (struct form){ "OH", -1, 1.0, 1.61e-9, s->oh };
-    for (int i = SILICA; i <= CHLORAMINE; i++)
-        f[n++] = (struct form){ species[i].symbol, 0, rel[i], species[i].diffusivity, c[i] };
-    int kept = 0;
-    for (int i = 0; i < n; i++)
-        if (f[i].c > 0.0)
-            f[kept++] = f[i];
-    return kept;
-}
-
-/* As it would come alone: "Na_p". */
-static void explain_alone(struct told *m, const struct form *f)
-{
-    struct explain *e = m->e;
-    char words[SCREEN_CELL], name[EXPLAIN_NAME];
-    explain_given(e, "rel", f->relative, "");
-    explain_given(e, "D25", f->diffusivity, "m2/s");
-    explain_given(e, "c", f->c, "mol/m3");
-    snprintf(words, sizeof words, "diffusivity of %s", f->symbol);
-    line(e, words, "Di", "D25*D/1.61e-9", "m2/s");
-    snprintf(words, sizeof words, "film of %s", f->symbol);
-    line(e, words, "k",
-         "x*max(max(0.065*Re^0.875 * (mu/(rho*Di))^0.25, 1.62*(Re * mu/(rho*Di) * d/L)^(1/3)) "
-         "* Di/d, Di/(h/2))",
-         "m/s");
-    snprintf(words, sizeof words, "passage of %s, cp over cb", f->symbol);
-    line(e, words, "pass", "(rel*B + s*J)*exp(J/k) / (J + (rel*B + s*J)*exp(J/k))", "");
-    snprintf(words, sizeof words, "%s in the permeate, taken alone", f->symbol);
-    snprintf(name, sizeof name, "%s_p", f->symbol);
-    line(e, words, name, "pass*c*(q - w/2*pass)/(q - w/2)", "mol/m3");
-}
-
-static void charge_sums(struct told *m, const struct form f[], int n, const char *tail,
-                        const char *words)
-{
-    for (int sign = 1; sign >= -1; sign -= 2) {
-        char sum[EXPLAIN_TEXT] = "", name[EXPLAIN_NAME], about[SCREEN_CELL * 2];
-        for (int i = 0; i < n; i++)
-            if (f[i].charge * sign > 0)
-                text_append(sum, sizeof sum, "%s%d*%s%s", sum[0] ? " + " : "", abs(f[i].charge),
-                            f[i].symbol, tail);
-        snprintf(name, sizeof name, "%s%s", sign > 0 ? "plus" : "minus", tail);
-        snprintf(about, sizeof about, "charge of the %s %s", sign > 0 ? "cations" : "anions",
-                 words);
-        line(m->e, about, name, sum[0] ? sum : "0", "mol/m3");
-    }
-}
-
-static void explain_rule(struct told *m, const struct form f[], int n)
-{
-    struct explain *e = m->e;
-    charge_sums(m, f, n, "_p", "taken alone");
-    line(e, "the rule of electroneutrality", "r", "sqrt(minus_p/plus_p)", "");
-    for (int i = 0; i < n; i++) {
-        char words[SCREEN_CELL], name[EXPLAIN_NAME], text[SCREEN_CELL];
-        if (f[i].charge == 0)
-            continue;
-        explain_given(e, "c", f[i].c, "mol/m3");
-        snprintf(words, sizeof words, "%s by that rule, at most what comes", f[i].symbol);
-        snprintf(name, sizeof name, "%s_r", f[i].symbol);
-        snprintf(text, sizeof text, f[i].charge > 0 ? "min(%s_p*r, c)" : "min(%s_p/r, c)",
-                 f[i].symbol);
-        line(e, words, name, text, "mol/m3");
-    }
-    charge_sums(m, f, n, "_r", "by that rule");
-}
-
-/* What the model found of a species in the first segment. */
-static void explain_found(struct told *m, const struct form *f)
-{
-    const double *out = m->slice[0].permeate;
-    char words[SCREEN_CELL], name[EXPLAIN_NAME], text[SCREEN_CELL * 2];
-    double value = NAN;
-    for (int i = 0; i < SPECIES_COUNT; i++)
-        if (strcmp(species[i].symbol, f->symbol) == 0 && i != AMMONIUM && i != CARBON)
-            value = out[i];
-    snprintf(words, sizeof words, "%s in the permeate of the first segment", f->symbol);
-    snprintf(name, sizeof name, "%s_s1", f->symbol);
-    if (f->charge == 0)
-        snprintf(text, sizeof text, "%s_p", f->symbol);
-    else
-        snprintf(text, sizeof text, "%s_r*min(%s/%s, 1)", f->symbol,
-                 f->charge > 0 ? "minus_r" : "plus_r", f->charge > 0 ? "plus_r" : "minus_r");
-    model(m->e, words, name, text, "mol/m3", value);
-}
-
-static void explain_gases(struct told *m, const struct speciation *s)
-{
-    struct explain *e = m->e;
-    const double *out = m->slice[0].permeate;
-    if (s->co2 > 0.0) {
-        explain_given(e, "CO2", s->co2, "mol/m3");
-        model(e, "all carbonic acid there: CO2 passes freely", "C_s1", "HCO3_s1 + CO3_s1 + CO2",
-              "mol/m3", out[CARBON]);
-    }
-    if (s->nh3 > 0.0) {
-        explain_given(e, "NH3", s->nh3, "mol/m3");
-        model(e, "all ammonia there: NH3 passes freely", "N_s1", "NH4_s1 + NH3", "mol/m3",
-              out[AMMONIUM]);
-    }
-}
-
-static void explain_first(struct told *m)
-{
-    struct explain *e = m->e;
-    struct form f[FORMS];
-    const struct membrane_slice *s = &m->slice[0];
-    const struct speciation forms = water_speciate(s->c, m->T);
-    const int n = list_forms(m, &forms, f), opened = explain_open(e);
-    explain_words(e,
-                  "What passes in the first segment, form by form (docs/membrane.md, What passes); "
-                  "the others go alike, each with the water that the one before left.");
-    explain_given(e, "q", s->flow, "m3/s");
-    explain_given(e, "w", s->drawn, "m3/s");
-    line(e, "flux of the first segment", "J", "w/as", "m/s");
-    line(e, "Reynolds number at its middle", "Re", "rho*(q - w/2)/S*d/mu", "");
-    for (int i = 0; i < n; i++)
-        explain_alone(m, &f[i]);
-    explain_rule(m, f, n);
-    for (int i = 0; i < n; i++)
-        explain_found(m, &f[i]);
-    explain_gases(m, &forms);
-    explain_close(e, opened);
-}
-
-/* ---- sums -------------------------------------------------------------------------------------
- */
-
-static void explain_species(struct told *m, int i)
-{
-    struct explain *e = m->e;
-    const struct plant_trace *r = &m->t->look->trace;
-    const int k = m->t->a->plant.membrane;
-    char words[SCREEN_CELL * 2], sum[EXPLAIN_TEXT] = "(", name[EXPLAIN_NAME];
-    const char *unit = i == SOLIDS ? "kg/m3" : "mol/m3";
-    if (!(r->water[k].c[i] > 0.0))
-        return;
-    for (int j = 0; j < m->segments; j++) {
-        snprintf(name, sizeof name, "c%d", j + 1);
-        explain_given(e, name, m->slice[j].permeate[i], unit);
-        snprintf(name, sizeof name, "w%d", j + 1);
-        explain_given(e, name, m->slice[j].drawn, "m3/s");
-        text_append(sum, sizeof sum, "%sw%d*c%d", j > 0 ? " + " : "", j + 1, j + 1);
-    }
-    text_append(sum, sizeof sum, ")/Qp");
-    const char *what = i == CARBON     ? "all carbonic acid"
-                       : i == AMMONIUM ? "all ammonia"
-                                       : species[i].key;
-    explain_given(e, "cf", r->water[k].c[i], unit);
-    snprintf(words, sizeof words, "%s in the permeate, from what each segment lets pass", what);
-    model(e, words, "cp", sum, unit, r->water[k + 1].c[i]);
-    snprintf(words, sizeof words, "salt passage of %s", what);
-    line(e, words, "SP", "cp/cf", "");
-    snprintf(words, sizeof words, "rejection of %s, per cent", what);
-    line(e, words, "R", "100*(1 - SP)", "");
-    snprintf(words, sizeof words, "%s in the concentrate: feed less permeate", what);
-    model(e, words, "cc", "(Q*cf - Qp*cp)/Qc", unit, r->drain.c[i]);
-}
-
 /* ---- all of it --------------------------------------------------------------------------------
  */
 
-static void gather(struct told *m)
+static void gather(struct along_membrane *m)
 {
     const struct plant_trace *r = &m->t->look->trace;
     const int k = m->t->a->plant.membrane;
@@ -469,7 +282,7 @@ static void gather(struct told *m)
     membrane_split_slices(&m->worn, in, r->water[k + 1].volume, &permeate, &drain, m->slice);
 }
 
-static void explain_inlet(struct told *m)
+static void explain_inlet(struct along_membrane *m)
 {
     struct explain *e = m->e;
     const struct parcel *in = &m->t->look->trace.water[m->t->a->plant.membrane];
@@ -486,15 +299,13 @@ static void explain_inlet(struct told *m)
 
 void along_explain_membrane(const struct along_told *t)
 {
-    static struct told m;
-    m = (struct told){ .e = t->e, .t = t };
+    static struct along_membrane m;
+    m = (struct along_membrane){ .e = t->e, .t = t };
     gather(&m);
     explain_title(t->e, "MEMBRANE", "");
     explain_inlet(&m);
     explain_wear(&m);
     explain_permeabilities(&m);
     explain_flow(&m);
-    explain_first(&m);
-    for (int i = 0; i < SALT; i++)
-        explain_species(&m, i);
+    along_explain_salt(&m);
 }

@@ -116,21 +116,24 @@ static void put_words(struct files *f, double x, double y, int way, const char *
 /* ---- bars -------------------------------------------------------------------------------------
  */
 
+struct bar {
+    double left, right, low; /* px */
+};
+
 /* One sign of one place, from below. */
-static void put_stack(struct files *f, const struct along_point *p, int sign, double left,
-                      double right, double low)
+static void put_stack(struct files *f, const struct along_point *p, int sign, const struct bar *b)
 {
     const double all = along_sum(p, sign);
-    double y = low;
+    double y = b->low;
     for (size_t k = 0; k < sizeof pieces / sizeof *pieces && all > 0.0; k++) {
         const struct along_form_row *row = &along_forms[pieces[k].form];
         const double high = BARS_HIGH * equivalents(p, pieces[k].form) / all;
         if (row->charge * sign <= 0 || !(high > 0.05))
             continue;
-        sheet_put(f->boxes, "%.1f\t%.1f\t%.2f\t%.2f\t%d\n", left, right, y - high, y,
+        sheet_put(f->boxes, "%.1f\t%.1f\t%.2f\t%.2f\t%d\n", b->left, b->right, y - high, y,
                   pieces[k].colour);
         if (high >= NAMED_HIGH)
-            put_words(f, 0.5 * (left + right), y - 0.5 * high, 0, row->symbol);
+            put_words(f, 0.5 * (b->left + b->right), y - 0.5 * high, 0, row->symbol);
         y -= high;
     }
 }
@@ -163,8 +166,8 @@ static void put_row(struct files *f, const struct along *a, int n, const struct 
         put_words(f, LEFT - 46, low + (k == 0 ? 14.0 : 16.0 + 15.0 * (double)k), -1, heads[k]);
     for (int k = 0; k < s->count; k++) {
         const struct along_point *p = point_at(a->look[n], s, k);
-        put_stack(f, p, 1, s->x[k] - wide - 2, s->x[k] - 2, low);
-        put_stack(f, p, -1, s->x[k] + 2, s->x[k] + wide + 2, low);
+        put_stack(f, p, 1, &(const struct bar){ s->x[k] - wide - 2, s->x[k] - 2, low });
+        put_stack(f, p, -1, &(const struct bar){ s->x[k] + 2, s->x[k] + wide + 2, low });
         put_numbers(f, p, s->x[k], low, s->pitch);
     }
 }
