@@ -132,11 +132,12 @@ static void explain_look(const struct along_told *t, int n)
     char when[SCREEN_CELL], title[SCREEN_CELL + 32];
     const int opened = explain_open(e);
     snprintf(title, sizeof title, "EVERY NUMBER, %s", along_when(t->a, n, when, sizeof when));
-    explain_title(e, title,
-                  "SI units: m, s, Pa (gauge), mol/m3. Numbers are put in with nine digits, "
-                  "results have six; later lines go on with the result as it was before rounding. "
-                  "The table has mg/L: mol/m3 times the molar mass in g/mol (docs/species.md); "
-                  "meq/L: mol/m3 times the charge; taken out: 100 (1 - behind/in front).");
+    explain_title(
+        e, title,
+        "SI units: m, s, Pa (gauge), mol/m3. Results have six digits, numbers are put in with "
+        "as many as that takes; later lines go on with the result as it was before rounding. "
+        "The table has mg/L: mol/m3 times the molar mass in g/mol (docs/species.md); "
+        "meq/L: mol/m3 times the charge; taken out: 100 (1 - behind/in front).");
     explain_title(e, "WATER OF THE FEED", "");
     along_explain_water(e, t->look->trace.signals.feed_temperature);
     explain_valve(t);

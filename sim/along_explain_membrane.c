@@ -120,7 +120,7 @@ static void explain_flux(struct along_membrane *m, int i)
                                                    m->new->leak * s->flux });
     if (s->drawn < LARGEST_SHARE * s->flow * (1.0 - 1e-9))
         explain_line(m->e, &(struct explain_line){ "flux: the J that agrees with itself", "J",
-                                                   "A*(net - Pi/n*cb*J*E/(J + B'*E))", "m/s", PAGE,
+                                                   "A*(net - Pi/n*cb * J*E/(J + B'*E))", "m/s", PAGE,
                                                    s->flux });
     snprintf(name, sizeof name, "w%d", i + 1);
     explain_line(m->e, &(struct explain_line){ "water drawn through it", name, "as*J", "m3/s", PAGE,

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * explain: see explain.h.  Numbers are put in with nine digits, results have six.
+ * explain: see explain.h.
  */
 #include "explain.h"
 
@@ -13,8 +13,9 @@
 #include "screen.h"
 #include "text.h"
 
-enum { MARGIN = 4, WITH = 6, CONTINUED = 8 };
+enum { MARGIN = 4, WITH = 6, CONTINUED = 8, LEAST_DIGITS = 7, MOST_DIGITS = 17, RESULT_DIGITS = 6 };
 
+static const double NOTHING = 1e-12;      /* what a result of 0 may be off */
 static const double SCALE_LEAST = 1e-300; /* so that nothing is divided by nothing */
 
 void explain_begin(struct explain *e, FILE *out)
@@ -212,43 +213,74 @@ bool explain_value(const struct explain *e, const char *equation, double *value)
 /* ---- how it is written ------------------------------------------------------------------------
  */
 
-/* A number that stands for a symbol; below zero in brackets. */
-static void put_number(double value, char out[SCREEN_CELL])
+/* An equation as it is written. */
+struct written {
+    int digits; /* of the numbers that are put in */
+    char numbers[EXPLAIN_TEXT], with[EXPLAIN_TEXT];
+};
+
+/* Which number a symbol was, once. */
+static void add_with(struct written *w, const struct explain_symbol *s)
 {
-    snprintf(out, SCREEN_CELL, value < 0.0 ? "(%.9g)" : "%.9g", value + 0.0);
+    char named[EXPLAIN_NAME + 4];
+    snprintf(named, sizeof named, "%s = ", s->name);
+    const char *before = strstr(w->with, named);
+    while (before && before != w->with && before[-1] != ' ')
+        before = strstr(before + 1, named);
+    if (!before)
+        text_append(w->with, EXPLAIN_TEXT, "%s%s%.*g%s%s", w->with[0] ? ", " : "", named, w->digits,
+                    s->value + 0.0, s->unit[0] ? " " : "", s->unit);
 }
 
-/* The equation with numbers for its symbols, and which they were. */
-static void put_in(const struct explain *e, const char *equation, char out[EXPLAIN_TEXT],
-                   char with[EXPLAIN_TEXT])
+/* One piece of an equation; returns how long it is.  Below zero a number stands in brackets. */
+static size_t add_piece(const struct explain *e, const char *p, struct written *w)
 {
-    out[0] = with[0] = '\0';
-    for (const char *p = equation; *p != '\0';) {
-        const size_t n = name_length(p);
-        const struct explain_symbol *s = n > 0 && p[n] != '(' ? find(e, p, n) : NULL;
-        /* an exponent is no symbol */
-        const size_t digits = strspn(p, "0123456789.");
-        if (digits > 0) {
-            char *end;
-            strtod(p, &end);
-            text_append(out, EXPLAIN_TEXT, "%.*s", (int)(end - p), p);
-            p = end;
-        } else if (s) {
-            char number[SCREEN_CELL], named[EXPLAIN_NAME + 4];
-            put_number(s->value, number);
-            text_append(out, EXPLAIN_TEXT, "%s", number);
-            snprintf(named, sizeof named, "%s = ", s->name);
-            const char *before = strstr(with, named);
-            while (before && before != with && before[-1] != ' ')
-                before = strstr(before + 1, named);
-            if (!before)
-                text_append(with, EXPLAIN_TEXT, "%s%s%.9g%s%s", with[0] ? ", " : "", named,
-                            s->value + 0.0, s->unit[0] ? " " : "", s->unit);
-            p += n;
-        } else {
-            text_append(out, EXPLAIN_TEXT, "%.*s", (int)(n > 0 ? n : 1), p);
-            p += n > 0 ? n : 1;
-        }
+    const size_t n = name_length(p);
+    const struct explain_symbol *s = n > 0 && p[n] != '(' ? find(e, p, n) : NULL;
+    size_t length = n > 0 ? n : 1;
+    if (s) {
+        text_append(w->numbers, EXPLAIN_TEXT, s->value < 0.0 ? "(%.*g)" : "%.*g", w->digits,
+                    s->value + 0.0);
+        add_with(w, s);
+        return n;
+    }
+    if (strchr("0123456789.", *p)) {
+        char *end;
+        strtod(p, &end);
+        length = (size_t)(end - p);
+    }
+    text_append(w->numbers, EXPLAIN_TEXT, "%.*s", (int)length, p);
+    return length;
+}
+
+static void put_in(const struct explain *e, const char *equation, struct written *w)
+{
+    w->numbers[0] = w->with[0] = '\0';
+    for (const char *p = equation; *p != '\0';)
+        p += add_piece(e, p, w);
+}
+
+/* Whether a value comes to the digits that are printed of the result. */
+static bool comes_to(double value, double result)
+{
+    char text[SCREEN_CELL];
+    snprintf(text, sizeof text, "%.*g", RESULT_DIGITS, result);
+    const double printed = strtod(text, NULL);
+    const double last =
+        printed == 0.0 ? NOTHING : pow(10.0, floor(log10(fabs(printed))) - (RESULT_DIGITS - 1));
+    return fabs(value - printed) <= 0.5 * last * (1.0 + 1e-9);
+}
+
+/* With as many digits as it takes that who redoes it gets what is printed: more where large numbers
+ * nearly cancel. */
+static void choose_digits(const struct explain *e, const char *equation, double result,
+                          struct written *w)
+{
+    double value;
+    for (w->digits = LEAST_DIGITS; w->digits <= MOST_DIGITS; w->digits++) {
+        put_in(e, equation, w);
+        if (explain_value(e, w->numbers, &value) && comes_to(value, result))
+            return;
     }
 }
 
@@ -278,8 +310,8 @@ static void put_with(FILE *out, const char *with)
 static void put_result(const struct explain *e, const struct explain_line *l, double result)
 {
     char text[SCREEN_CELL + 64];
-    snprintf(text, sizeof text, "%.6g%s%s   docs/%s.md", result + 0.0, l->unit[0] ? " " : "",
-             l->unit, l->page);
+    snprintf(text, sizeof text, "%.*g%s%s   docs/%s.md", RESULT_DIGITS, result + 0.0,
+             l->unit[0] ? " " : "", l->unit, l->page);
     fprintf(e->out, "%*s= %s\n", MARGIN, "", text);
 }
 
@@ -294,22 +326,23 @@ static void compare(struct explain *e, const struct explain_line *l, double valu
 
 double explain_line(struct explain *e, const struct explain_line *l)
 {
-    char numbers[EXPLAIN_TEXT], with[EXPLAIN_TEXT], begin[EXPLAIN_NAME + 4];
+    static struct written w;
+    char begin[EXPLAIN_NAME + 4];
     double value;
     const bool sound = explain_value(e, l->equation, &value);
     assert(sound);
     (void)sound;
     compare(e, l, value);
     const double result = isnan(l->model) ? value : l->model;
-    put_in(e, l->equation, numbers, with);
+    choose_digits(e, l->equation, result, &w);
     fprintf(e->out, "%*s", 2, "");
     screen_wrap(e->out, 2, 2, l->words);
     snprintf(begin, sizeof begin, "%s = ", l->name);
     put_line(e->out, begin, l->equation);
-    put_line(e->out, "= ", numbers);
+    put_line(e->out, "= ", w.numbers);
     put_result(e, l, result);
-    if (with[0] != '\0')
-        put_with(e->out, with);
+    if (w.with[0] != '\0')
+        put_with(e->out, w.with);
     e->lines++;
     explain_given(e, l->name, result, l->unit);
     return result;
