@@ -30,11 +30,11 @@ static struct parcel minute_of_feed(const struct plant *p, double t, double flow
 }
 
 /* Up to the membrane, or to the end; its osmotic pressure is that of the water which gets there,
- * and carbon alone changes that, by next to nothing: the second round is as good as the last. */
+ * and carbon alone changes that, with the flow by next to nothing: the third round is the last. */
 static bool pass_front(const struct plant *p, const struct settings *set, const struct state *s,
                        struct state *work, struct plant_trace *out)
 {
-    enum { ROUNDS = 2 };
+    enum { ROUNDS = 3 };
     const int end = p->membrane < 0 ? p->stages : p->membrane;
     double osmolarity = s->osmolarity;
     for (int round = 0; round < ROUNDS; round++) {

@@ -25,6 +25,8 @@ enum {
     CURVES = 3
 };
 
+static const double LEAST = 1e-6; /* meq/L, mmol/L: less is not drawn */
+
 /* Light fills under black names; the name tells as much as the colour. */
 static const struct piece {
     enum along_form form;
@@ -114,32 +116,36 @@ static void put_words(struct files *f, double x, double y, int way, const char *
 /* ---- bars -------------------------------------------------------------------------------------
  */
 
+struct bar {
+    double left, right, low; /* px */
+};
+
 /* One sign of one place, from below. */
-static void put_stack(struct files *f, const struct along_point *p, int sign, double left,
-                      double right, double low)
+static void put_stack(struct files *f, const struct along_point *p, int sign, const struct bar *b)
 {
     const double all = along_sum(p, sign);
-    double y = low;
+    double y = b->low;
     for (size_t k = 0; k < sizeof pieces / sizeof *pieces && all > 0.0; k++) {
         const struct along_form_row *row = &along_forms[pieces[k].form];
         const double high = BARS_HIGH * equivalents(p, pieces[k].form) / all;
         if (row->charge * sign <= 0 || !(high > 0.05))
             continue;
-        sheet_put(f->boxes, "%.1f\t%.1f\t%.2f\t%.2f\t%d\n", left, right, y - high, y,
+        sheet_put(f->boxes, "%.1f\t%.1f\t%.2f\t%.2f\t%d\n", b->left, b->right, y - high, y,
                   pieces[k].colour);
         if (high >= NAMED_HIGH)
-            put_words(f, 0.5 * (left + right), y - 0.5 * high, 0, row->symbol);
+            put_words(f, 0.5 * (b->left + b->right), y - 0.5 * high, 0, row->symbol);
         y -= high;
     }
 }
 
-static void put_numbers(struct files *f, const struct along_point *p, double x, double y)
+static void put_numbers(struct files *f, const struct along_point *p, double x, double y,
+                        double pitch)
 {
     char sum[SCREEN_CELL], text[SCREEN_CELL];
     put_words(f, x, y - BARS_HIGH - 12, 0, strcat(screen_number(along_sum(p, 1), sum), " meq/L"));
     sheet_put(f->words, "%.1f\t%.1f\t0\t%d\t", x, y + 14, BLACK);
     char clean[WORDS_MAX * 2];
-    sheet_clean(p->name, clean, 16);
+    sheet_clean(p->name, clean, pitch < 100.0 ? 13 : 16);
     sheet_put(f->words, "%s\n", clean);
     snprintf(text, sizeof text, "%g ppm", 1e3 * p->shown);
     put_words(f, x, y + 31, 0, text);
@@ -160,9 +166,9 @@ static void put_row(struct files *f, const struct along *a, int n, const struct 
         put_words(f, LEFT - 46, low + (k == 0 ? 14.0 : 16.0 + 15.0 * (double)k), -1, heads[k]);
     for (int k = 0; k < s->count; k++) {
         const struct along_point *p = point_at(a->look[n], s, k);
-        put_stack(f, p, 1, s->x[k] - wide - 2, s->x[k] - 2, low);
-        put_stack(f, p, -1, s->x[k] + 2, s->x[k] + wide + 2, low);
-        put_numbers(f, p, s->x[k], low);
+        put_stack(f, p, 1, &(const struct bar){ s->x[k] - wide - 2, s->x[k] - 2, low });
+        put_stack(f, p, -1, &(const struct bar){ s->x[k] + 2, s->x[k] + wide + 2, low });
+        put_numbers(f, p, s->x[k], low, s->pitch);
     }
 }
 
@@ -199,7 +205,7 @@ static struct scale find_scale(const struct along *a, const struct places *s, do
         for (int k = 0; k < s->count; k++)
             for (int c = 0; c < CURVES; c++) {
                 const double v = curve_at(point_at(a->look[n], s, k), c);
-                if (v < 1e-9)
+                if (v < LEAST)
                     continue;
                 least = fmin(least, v);
                 most = fmax(most, v);
@@ -232,7 +238,7 @@ static void put_curve(struct files *f, const struct along *a, int n, const struc
         const double v = curve_at(p, curve);
         if (p->kind == ALONG_CONCENTRATE)
             sheet_put(f->curves, "\n");
-        if (v >= 1e-9)
+        if (v >= LEAST)
             sheet_put(f->curves, "%.1f\t%.1f\t%d\t%d\n", s->x[k], y_of(q, v), curve + CURVES * n,
                       curves[curve].colour);
     }
@@ -280,9 +286,8 @@ enum status along_sheet(struct sheet *s)
     for (int n = 0; n < a->looks; n++)
         put_row(&f, a, n, &places, TITLE_HIGH + n * ROW_HIGH);
     const struct scale scale = find_scale(a, &places, powers);
-    put_words(
-        &f, LEFT - 46, powers - 20.0, -1,
-        "All of it on one scale of powers of ten: what passes the membrane, what the resin takes");
+    put_words(&f, LEFT - 46, powers - 20.0, -1,
+              "Ions, and what conducts hardly or not at all, on one scale of powers of ten");
     put_axis(&f, &scale);
     for (int n = 0; n < a->looks; n++)
         for (int c = 0; c < CURVES; c++)

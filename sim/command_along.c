@@ -9,6 +9,7 @@
 #include <string.h>
 
 #include "along.h"
+#include "along_explain.h"
 #include "along_sheet.h"
 #include "progress.h"
 #include "render.h"
@@ -20,6 +21,12 @@ static enum status complain(const char *words, enum status status)
 {
     fprintf(stderr, "leat along: %s\n", words[0] ? words : status_words(status));
     return status;
+}
+
+static void put_explained(const struct along *a, FILE *out)
+{
+    static struct explain e;
+    along_explain(a, &e, out);
 }
 
 /* ---- a folder ---------------------------------------------------------------------------------
@@ -37,7 +44,9 @@ static enum status write_files(struct session *s)
     static const struct {
         const char *name;
         void (*write)(const struct along *a, FILE *out);
-    } tables[] = { { "line.csv", along_csv }, { "answer.txt", along_print } };
+    } tables[] = { { "line.csv", along_csv },
+                   { "answer.txt", along_print },
+                   { "explain.txt", put_explained } };
     for (size_t i = 0; i < sizeof tables / sizeof *tables; i++) {
         FILE *out = results_file(&s->results, tables[i].name);
         if (!out)
@@ -121,6 +130,8 @@ static enum status tell(const struct session *s)
         return STATUS_OK;
     }
     along_print(&s->along, stdout);
+    if (o->explain)
+        put_explained(&s->along, stdout);
     if (o->terminal)
         along_picture(&s->along, stdout);
     tell_folder(s);
@@ -135,6 +146,8 @@ static enum status take_moments(const struct scenario *s, const struct options *
                                 struct along_options *out)
 {
     char words[SCENARIO_WORDS] = "";
+    if (o->explain && o->format != FORMAT_TABLE)
+        return complain("--explain goes with the table: leave out --format", STATUS_USAGE);
     out->at[0] = 0.0;
     out->looks = o->compare ? 2 : 1;
     if (o->at && !scenario_when(s, o->at, &out->at[0], words))

@@ -88,6 +88,28 @@ Test(along, does_not_mind_the_order_of_two_moments)
     scenario_free(&scenario);
 }
 
+/* The plant fills as wear.csv of a run has it that day, but for the osmotic pressure of another
+ * parcel. */
+Test(along, makes_what_a_run_says_the_plant_makes)
+{
+    struct along a;
+    char words[ALONG_TEXT];
+    load("scenarios/demo.cfg", NULL);
+    cr_assert_eq(find(&a, 120.0 * DAY, 30.0 * DAY, words), STATUS_OK);
+    for (int n = 0; n < a.looks; n++) {
+        const struct along_look *l = a.look[n];
+        const struct signals now = plant_filling(&a.plant, &l->before);
+        cr_assert_float_eq(l->trace.signals.product_flow, now.product_flow,
+                           1e-4 * now.product_flow);
+        cr_assert_float_eq(l->trace.signals.drain_flow, now.drain_flow, 1e-4 * now.drain_flow);
+        const struct along_point *inlet = &l->point[l->points - 1];
+        cr_assert_float_eq(inlet->flow, now.product_flow, 1e-4 * now.product_flow);
+        cr_assert_eq(inlet->pressure, 0.0);
+    }
+    along_free(&a);
+    scenario_free(&scenario);
+}
+
 /* The swing of the day is left out, faults stay in. */
 Test(along, says_what_was_not_sound)
 {

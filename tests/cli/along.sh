@@ -59,8 +59,23 @@ check "then it is the new one" sh -c '! grep -q "^1.0000000" folder/line.csv'
 check "without pictures" test ! -e folder/figures
 expect "a title that is no script" 0 along short.cfg -q -o evil --set 'title="`touch x` \" $(touch y) <b>"'
 check "nothing was started" test ! -e x -a ! -e y -a ! -e evil/figures/x
+if [ -w /dev/full ]; then
+    "$leat" along short.cfg -q >/dev/full 2>err
+    check "a full disk is told" test $? = 74
+fi
 expect "a folder in a place that is none" 73 along short.cfg -q -o nowhere/folder
 check "nothing is left beside" test -z "$(strays)"
+expect "explained" 0 along short.cfg -q --explain --compare "1 day"
+for part in "FEED VALVE" "MEMBRANE" "LINE TO THE TANK" "WATER BEHIND resin AT 25 DEGC"; do
+    says "$part is explained" out "$part"
+done
+for page in water plant sediment carbon membrane wear restrictor resin valve; do
+    says "by docs/$page.md" out "docs/$page.md"
+done
+narrow
+check "the folder has it" test -s evil/explain.txt
+expect "csv has no room for it" 64 along short.cfg --explain --format csv
+says "it is said" err "goes with the table"
 expect "no membrane" 0 along short.cfg -q --set 'train=("sediment 5 um","carbon block 10 in")'
 check "then no drain" sh -c '! grep -q "drain  " out'
 narrow
