@@ -363,7 +363,8 @@ struct plant_pressures {
 };
 
 /* The pressures that belong to the flows of `sig`, which was evaluated for the same plant, settings and
- * beds; without a flow those that stand there. */
+ * beds; without a flow those that stand there.  With a shut-off valve that cycles: while it is open, but
+ * behind the membrane at the mean flow. */
 void plant_pressures(const struct plant *p, const struct settings *set, const struct state *state,
                      const struct signals *sig, struct plant_pressures *out);
 

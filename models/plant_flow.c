@@ -453,7 +453,9 @@ void plant_pressures(const struct plant *p, const struct settings *set, const st
                      const struct signals *sig, struct plant_pressures *out)
 {
     const double duty = sig->duty > 0.0 ? sig->duty : 1.0;
-    const double feed = sig->feed_flow / duty, made = (sig->product_flow + sig->divert_flow) / duty;
+    const double feed = sig->feed_flow / duty;
+    /* a line that gives way lets the water out evenly while the valve in front of it cycles */
+    const double made = sig->product_flow + sig->divert_flow;
     const int m = p->membrane < 0 ? p->stages : p->membrane;
     const struct point o = { .p = p,
                              .set = set,

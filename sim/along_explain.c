@@ -71,7 +71,9 @@ static void explain_line_to_tank(const struct along_told *t)
     const struct parcel *w = &r->water[p->stages];
     const int opened = explain_open(e);
     explain_title(e, "LINE TO THE TANK", "");
-    explain_given(e, "Q", w->volume / w->duration, "m3/s");
+    explain_given(e, "Q",
+                  r->signals.starts > 0.0 ? r->signals.product_flow : w->volume / w->duration,
+                  "m3/s");
     explain_tube(t);
     explain_given(e, "dp_float", 0.0, "Pa");
     if (p->fill.float_valve) {

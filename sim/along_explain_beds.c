@@ -23,8 +23,8 @@ struct bed {
     const union stage_state *before, *after;
     const struct parcel *in, *out;
     double pressure, behind; /* Pa */
-    const struct signals *signals;
-    bool runs; /* a pump */
+    double flow, mean;       /* m3/s as the parcel has it; by which the pressures are */
+    bool runs;               /* a pump */
     const char *page;
 };
 
@@ -45,6 +45,7 @@ static void explain_sediment(const struct bed *b)
     explain_line(b->e, &(struct explain_line){ "pressure lost", "dP",
                                                "a*Q*(mu/mu20) / (1 - min(M/Mcap, 0.97))^2", "Pa",
                                                b->page, b->pressure - b->behind });
+    explain_given(e, "Q", b->flow, "m3/s");
     if (!(b->in->c[SOLIDS] > 0.0))
         return;
     explain_given(e, "eta", p->capture, "");
@@ -86,6 +87,7 @@ static void explain_carbon(const struct bed *b)
     explain_given(e, "mu20", VISCOSITY_20, "Pa s");
     explain_line(b->e, &(struct explain_line){ "pressure lost", "dP", "a*Q*mu/mu20", "Pa", b->page,
                                                b->pressure - b->behind });
+    explain_given(e, "Q", b->flow, "m3/s");
     explain_given(e, "V", p->volume, "m3");
     explain_line(b->e,
                  &(struct explain_line){ "empty-bed contact time", "tau", "V/Q", "s", b->page,
@@ -242,6 +244,7 @@ static void explain_resin(const struct bed *b)
                      "pressure lost (Ergun)", "dP",
                      "L*(150*mu*(1 - eps)^2*u/(eps^3*d^2) + 1.75*(1 - eps)*rho*u^2/(eps^3*d))",
                      "Pa", b->page, b->pressure - b->behind });
+    explain_given(e, "Q", b->flow, "m3/s");
     explain_use(b, true);
     explain_use(b, false);
     line(b, "velocity past the main way", "u", "Q*(1 - f)/((V/L)*(1 - fs))", "m/s");
@@ -270,6 +273,19 @@ static void put_title(const struct bed *b)
     explain_title(b->e, title, "");
 }
 
+/* Behind the membrane of a plant whose shut-off valve cycles they differ. */
+static void set_flows(struct bed *b, const struct along_told *t, int k)
+{
+    const struct signals *s = &t->look->trace.signals;
+    b->flow = b->mean = b->in->volume / b->in->duration;
+    if (s->starts > 0.0 && t->a->plant.membrane >= 0 && k > t->a->plant.membrane) {
+        b->mean = s->product_flow;
+        explain_words(b->e, "Its pressure is that of the mean flow over the cycles of the shut-off "
+                            "valve, all else that of the flow while it is open.");
+    }
+    explain_given(b->e, "Q", b->mean, "m3/s");
+}
+
 void along_explain_beds(const struct along_told *t, int k)
 {
     static const struct {
@@ -291,8 +307,8 @@ void along_explain_beds(const struct along_told *t, int k)
                      .pressure = before[k],
                      .behind = before[k + 1],
                      .runs = before[k + 1] > before[k] };
-    explain_given(t->e, "Q", b.in->volume / b.in->duration, "m3/s");
     put_title(&b);
+    set_flows(&b, t, k);
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++)
         if (rows[i].kind == b.stage->kind) {
             b.page = rows[i].page;

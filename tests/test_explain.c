@@ -296,8 +296,8 @@ static void same_digits(const struct entry *e, double value, const char *of)
 {
     const double printed = strtod(e->result, NULL);
     const double last = printed == 0.0 ? 1e-12 : pow(10.0, floor(log10(fabs(printed))) - 5.0);
-    cr_assert_float_eq(value, printed, 0.501 * last, "%s = %s: %s gives %.9g, printed is %s", e->name,
-                       e->symbols, of, value, e->result);
+    cr_assert_float_eq(value, printed, 0.501 * last, "%s = %s: %s gives %.9g, printed is %s",
+                       e->name, e->symbols, of, value, e->result);
 }
 
 static void redo(const struct entry *e)
@@ -432,6 +432,16 @@ Test(explain, can_be_redone_by_hand_of_odd_lines)
         const char *const sets[] = { "events=()", "prices={}", lines[i][0], lines[i][1], NULL };
         check("scenarios/demo.cfg", sets, DAY, 60);
     }
+}
+
+/* Even into an empty tank: a tube that lets hardly anything out. */
+Test(explain, can_be_redone_by_hand_while_a_valve_cycles)
+{
+    static const char *const sets[] = {
+        "storage.tube_bore=\"0.7 mm\"", "storage.tube_length=\"30 m\"",
+        "storage.shutoff=[\"float valve\",\"automatic shut-off valve\"]", NULL
+    };
+    check("scenarios/float_only.cfg", sets, 0.0, 200);
 }
 
 /* Parameters within their usual range, stages in any sensible order. */

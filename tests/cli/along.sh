@@ -87,6 +87,8 @@ says "below nothing is lost" out "-"
 narrow
 expect "two elements" 0 along short.cfg -q --set 'train=("sediment 5 um",{part="membrane 75 gal/day";elements=2;},"mixed bed 10 in")'
 expect "a bladder tank" 0 along short.cfg -q --set 'storage.bladder={volume="12 L";}'
+expect "a shut-off valve that cycles" 0 along short.cfg -q --set 'storage.shutoff=["float valve","automatic shut-off valve"]' --set 'storage.tube_bore="0.7 mm"' --set 'storage.tube_length="30 m"'
+says "it is told" out "opens and shuts again and again"
 expect "a hot feed" 0 along short.cfg -q --set 'feed.coldest="39 degC"' --set 'feed.warmest="41 degC"'
 narrow
 expect "eight stages with long names" 0 along short.cfg -q --set 'train=({part="sediment 5 um";name="first_sediment_cartridge_of_all";},"sediment 5 um","carbon block 10 in","carbon block 10 in",{kind="pump";},"membrane 75 gal/day","mixed bed 10 in",{part="mixed bed 10 in";name="bed_zwei_mit_langem_namen";})'
