@@ -60,6 +60,7 @@ enum {
     TAKES_JOBS = 1 << 10,  /* --jobs alone */
     TAKES_READINGS = 1 << 11, /* --flow, --drain, --pressure, --temperature, --also, --at */
     TAKES_SAMPLES = 1 << 12, /* --jobs, --samples */
+    TAKES_PAGE = 1 << 15,  /* --output of a file, --force */
     TAKES_SWEEP = 1 << 16 /* --vary, --sample, --jobs, --keep, --resume, --shard */
 };
 

@@ -9,7 +9,7 @@ set -u
 export LC_ALL=C
 
 run='build-essential cmake pkg-config libgsl-dev libconfig-dev libjansson-dev libcsv-dev libmd-dev
-     gnuplot-nox'
+     libexpat1-dev gnuplot-nox'
 test='libcriterion-dev libxml2-utils'
 
 case ${1-} in
