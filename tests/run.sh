@@ -127,6 +127,7 @@ configure_and_build "$root/build" -DCMAKE_BUILD_TYPE=Release -DLEAT_TESTS=ON
 # Many more random scenarios than the sanitizers have time for, and every scenario for real.
 export LEAT="$root/build/leat"
 {
+    echo shell browser tests/browser/run.sh "$LEAT"
     list_scripts -l
     echo criterion "$root/build/tests/test_any"
     for scenario in scenarios/*.cfg; do
