@@ -1,7 +1,8 @@
 #!/bin/sh
 # SPDX-License-Identifier: GPL-3.0-or-later
 #
-# Builds the program, runs one year of scenarios/demo.cfg, asks whether it can overflow, makes a report of both.  From any folder:  sh scenarios/demo.sh
+# Builds the program, runs one year of scenarios/demo.cfg, asks whether it can overflow, and makes a
+# report of both.  From any folder:  sh scenarios/demo.sh
 set -u
 cd "$(dirname "$0")/.." || exit 1
 

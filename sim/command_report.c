@@ -13,8 +13,9 @@
 
 struct session {
     const struct options *options;
-    struct page_part *part;                          /* as many as operands */
-    const struct page_part *order[PAGE_PARTS_MAX + 1]; /* as they stand in the page, ended by NULL */
+    struct page_part *part; /* as many as operands */
+    const struct page_part
+        *order[PAGE_PARTS_MAX + 1]; /* as they stand in the page, ended by NULL */
     int count;
     char target[RESULTS_PATH];
     char words[PAGE_WORDS];
@@ -40,7 +41,8 @@ static enum status choose_target(struct session *s)
         const char *slash = strrchr(s->target, '/');
         const char *base = slash ? slash + 1 : s->target;
         if (base[0] == '\0' || strcmp(base, ".") == 0 || strcmp(base, "..") == 0)
-            return complain("that folder has no name of its own here: say -o FILE.html", STATUS_USAGE);
+            return complain("that folder has no name of its own here: say -o FILE.html",
+                            STATUS_USAGE);
         fits = text_append(s->target, sizeof s->target, ".html") && fits;
     }
     return fits ? STATUS_OK : complain("the name of the page is too long", STATUS_NO_OUTPUT);
@@ -58,7 +60,8 @@ static enum status read_parts(struct session *s)
     if (!s->part)
         return complain("", STATUS_MEMORY);
     for (; s->count < o->operand_count; s->count++) {
-        const enum status status = page_folder_read(&s->part[s->count], o->operands[s->count], s->words);
+        const enum status status =
+            page_folder_read(&s->part[s->count], o->operands[s->count], s->words);
         if (status != STATUS_OK)
             return complain(s->words, status);
     }
@@ -75,7 +78,8 @@ static enum status sort_parts(struct session *s)
             if (s->part[i].kind == k)
                 s->order[n++] = &s->part[i];
         if (n - before > 1 && !k->many) {
-            snprintf(s->words, sizeof s->words, "two folders of leat %s; a page tells of one", k->verb);
+            snprintf(s->words, sizeof s->words, "two folders of leat %s; a page tells of one",
+                     k->verb);
             return complain(s->words, STATUS_USAGE);
         }
     }
@@ -90,8 +94,8 @@ static void tell(const struct session *s, size_t size)
     char shown[RESULTS_PATH], argument[RESULTS_PATH];
     if (s->options->quiet)
         return;
-    printf("Page: %s (%.1f MB, one file, no network)\n", text_escape(s->target, shown, sizeof shown),
-           1e-6 * (double)size);
+    printf("Page: %s (%.1f MB, one file, no network)\n",
+           text_escape(s->target, shown, sizeof shown), 1e-6 * (double)size);
     printf("Next: xdg-open %s\n", screen_argument(s->target, argument, sizeof argument));
 }
 

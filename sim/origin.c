@@ -59,7 +59,7 @@ void origin_write(const struct values *values, const char *file, FILE *out)
         fputc(',', out);
         put_cell(out, v->text);
         fprintf(out, ",%s,", origin_of(v));
-        put_cell(out, words[0] != '\0'                    ? words
+        put_cell(out, words[0] != '\0'                   ? words
                       : v->origin == ORIGIN_COMMAND_LINE ? "by --set"
                                                          : v->source);
         fputc('\n', out);

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * page: puts the page together: head, policy, contents, a section for each folder, and what holds for
- * all.  Page: docs/page.md.
+ * page: puts the page together: head, policy, contents, a section for each folder, and what holds
+ * for all.  Page: docs/page.md.
  */
 #include "page.h"
 
@@ -18,14 +18,15 @@ static const char STYLE[] = "page.css";
 /* ---- the frame --------------------------------------------------------------------------------
  */
 
-/* Every style sheet, script, picture and form is forbidden, but for our one style sheet and, if there is one,
- * bitmaps that lie in the page. */
+/* Every style sheet, script, picture and form is forbidden, but for our one style sheet and, if
+ * there is one, bitmaps that lie in the page. */
 static void put_policy(const struct page *p, FILE *out, const struct embedded *style)
 {
     char hash[PAGE_HASH];
     page_policy_hash(style->text, style->size, hash);
     fprintf(out,
-            "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src '%s'; %s"
+            "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src "
+            "'%s'; %s"
             "base-uri 'none'; form-action 'none'\" />\n",
             hash, p->bitmap ? "img-src data:; " : "");
 }
@@ -47,7 +48,8 @@ static void put_head(const struct page *p, FILE *out, const struct page_part *pa
     page_text(out, title_of(part));
     fputs(": report of a simulation</title>\n<style>", out);
     fwrite(style->text, 1, style->size, out);
-    fputs("</style>\n</head>\n<body>\n<a class=\"skip\" href=\"#main\">Skip to the report</a>\n", out);
+    fputs("</style>\n</head>\n<body>\n<a class=\"skip\" href=\"#main\">Skip to the report</a>\n",
+          out);
 }
 
 /* "365 days from 2026-01-01" */
@@ -92,8 +94,11 @@ static void put_heading(FILE *out, const struct page_part *const parts[], int i)
 
 static const struct {
     const char *id, *heading;
-} closing[] = { { "values", "What was assumed" }, { "trust", "How sure is this" }, { "cautions", "Cautions" },
-                { "words", "Words" },             { "making", "How this was made" } };
+} closing[] = { { "values", "What was assumed" },
+                { "trust", "How sure is this" },
+                { "cautions", "Cautions" },
+                { "words", "Words" },
+                { "making", "How this was made" } };
 enum { CLOSING = sizeof closing / sizeof *closing };
 
 static void put_contents(FILE *out, const struct page_part *const parts[], int count)
@@ -124,7 +129,8 @@ static void put_other(struct page *p, const struct page_part *const parts[], int
 {
     if (i == 0 || same_scenario(parts[0], parts[i]))
         return;
-    fputs("<p class=\"warn\"><strong>Another scenario.</strong> This section was not made from the values of the "
+    fputs("<p class=\"warn\"><strong>Another scenario.</strong> This section was not made from the "
+          "values of the "
           "first one",
           p->out);
     if (strcmp(parts[i]->title, parts[0]->title) != 0) {
@@ -138,7 +144,8 @@ static void put_stopped(struct page *p, const struct page_part *part)
 {
     const char *status = json_string_value(json_object_get(part->json, "status"));
     if (status && strcmp(status, "complete") != 0)
-        fputs("<p class=\"warn\"><strong>Not to the end.</strong> This run was stopped early; what would have come "
+        fputs("<p class=\"warn\"><strong>Not to the end.</strong> This run was stopped early; what "
+              "would have come "
               "later is not in here.</p>\n",
               p->out);
 }
@@ -147,7 +154,8 @@ static bool put_section(struct page *p, const struct page_part *const parts[], i
 {
     const struct page_part *part = parts[i];
     const bool run = part->kind == &page_kinds[0];
-    fprintf(p->out, "<section id=\"s%d\" aria-labelledby=\"s%d-h\">\n<h2 id=\"s%d-h\">", i + 1, i + 1, i + 1);
+    fprintf(p->out, "<section id=\"s%d\" aria-labelledby=\"s%d-h\">\n<h2 id=\"s%d-h\">", i + 1,
+            i + 1, i + 1);
     put_heading(p->out, parts, i);
     fputs("</h2>\n", p->out);
     put_other(p, parts, i);
@@ -184,18 +192,24 @@ static void making_row(struct page *p, const struct page_part *part)
     char seed[SCREEN_CELL];
     const char *version = json_string_value(json_object_get(m, "version"));
     const char *compiler = json_string_value(json_object_get(m, "compiler"));
-    snprintf(seed, sizeof seed, "%" JSON_INTEGER_FORMAT, json_integer_value(json_object_get(m, "seed")));
-    const char *cells[] = { part->kind->heading, part->kind->verb,  version ? version : "",
-                            seed,                compiler ? compiler : "", part->fingerprint };
+    snprintf(seed, sizeof seed, "%" JSON_INTEGER_FORMAT,
+             json_integer_value(json_object_get(m, "seed")));
+    const char *cells[] = { part->kind->heading,      part->kind->verb,
+                            version ? version : "",   seed,
+                            compiler ? compiler : "", part->fingerprint };
     page_table_row(p, cells, 6, "lllrll");
 }
 
 void page_making(struct page *p, const struct page_part *const parts[], int count)
 {
-    static const char *const heads[] = { "section", "made by leat", "version", "seed", "compiler",
-                                         "fingerprint (SHA-256 of manifest.json)", NULL };
-    fputs("<p>Every number on this page is from files that the program left; their hashes were compared before "
-          "anything was believed. The same scenario, seed and program give the same bytes again, and this page the "
+    static const char *const heads[] = { "section",  "made by leat",
+                                         "version",  "seed",
+                                         "compiler", "fingerprint (SHA-256 of manifest.json)",
+                                         NULL };
+    fputs("<p>Every number on this page is from files that the program left; their hashes were "
+          "compared before "
+          "anything was believed. The same scenario, seed and program give the same bytes again, "
+          "and this page the "
           "same bytes: there is no clock in it. The dates are those of the scenario.</p>\n",
           p->out);
     page_table_head(p, "What the sections were made from", heads, "lllrll");
@@ -209,8 +223,8 @@ void page_making(struct page *p, const struct page_part *const parts[], int coun
 
 static void open_closing(FILE *out, int i)
 {
-    fprintf(out, "<section id=\"%s\" aria-labelledby=\"%s-h\">\n<h2 id=\"%s-h\">%s</h2>\n", closing[i].id,
-            closing[i].id, closing[i].id, closing[i].heading);
+    fprintf(out, "<section id=\"%s\" aria-labelledby=\"%s-h\">\n<h2 id=\"%s-h\">%s</h2>\n",
+            closing[i].id, closing[i].id, closing[i].id, closing[i].heading);
 }
 
 /* Those before the words. */
@@ -227,7 +241,8 @@ static void put_closing(struct page *p, const struct page_part *const parts[], i
     fputs("</section>\n", p->out);
 }
 
-static void put_end(struct page *p, const struct page_part *const parts[], int count, const char *body)
+static void put_end(struct page *p, const struct page_part *const parts[], int count,
+                    const char *body)
 {
     open_closing(p->out, 3);
     page_words(p, body);
@@ -239,13 +254,17 @@ static void put_end(struct page *p, const struct page_part *const parts[], int c
 
 static void put_foot(FILE *out)
 {
-    fputs("</main>\n<footer>\n<p>A simulation is no substitute for an independent physical safeguard. Local codes "
-          "and licensed trades come first in plumbing and wiring.</p>\n</footer>\n</body>\n</html>\n",
-          out);
+    fputs(
+        "</main>\n<footer>\n<p>A simulation is no substitute for an independent physical "
+        "safeguard. Local codes "
+        "and licensed trades come first in plumbing and wiring.</p>\n</footer>\n</body>\n</html>\n",
+        out);
 }
 
-/* The sections first: what stands in them decides what the head allows and which words are explained. */
-static enum status put_all(struct page *p, const struct page_part *const parts[], int count, FILE *out)
+/* The sections first: what stands in them decides what the head allows and which words are
+ * explained. */
+static enum status put_all(struct page *p, const struct page_part *const parts[], int count,
+                           FILE *out)
 {
     char *body = NULL;
     size_t size = 0;

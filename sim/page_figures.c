@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * page_figures: the figures of a folder with what is seen in them, in words, for those who do not see
- * them.  Page: docs/page.md.
+ * page_figures: the figures of a folder with what is seen in them, in words, for those who do not
+ * see them.  Page: docs/page.md.
  *
  * A sentence may hold names of the answer for programs in braces ("{levels.tank_lowest_cm}"); one
  * whose number is not there is left out.  A % before the name: a share, shown in per cent.
@@ -20,80 +20,105 @@ static const struct figure_words {
 } figures[] = {
     { "levels",
       "Levels and flow",
-      { "Lines over the days of the run: the level of the tank with its rim, overflow and switch levels; "
-        "level and salinity of the served water, where there is any; the flow of product. Grey bands are "
-        "cuts of power, hatched ones of the supply; spills, dry spells, faults and replacements are marked "
+      { "Lines over the days of the run: the level of the tank with its rim, overflow and switch "
+        "levels; "
+        "level and salinity of the served water, where there is any; the flow of product. Grey "
+        "bands are "
+        "cuts of power, hatched ones of the supply; spills, dry spells, faults and replacements "
+        "are marked "
         "above.",
         "The tank stays between {levels.tank_lowest_cm} and {levels.tank_highest_cm} cm.",
-        "Salinity lies between {levels.salinity_lowest_g_kg} and {levels.salinity_highest_g_kg} g/kg.",
-        "Product flows at {water.least_product_flow_mL_min} to {water.most_product_flow_mL_min} mL/min." } },
+        "Salinity lies between {levels.salinity_lowest_g_kg} and {levels.salinity_highest_g_kg} "
+        "g/kg.",
+        "Product flows at {water.least_product_flow_mL_min} to {water.most_product_flow_mL_min} "
+        "mL/min." } },
     { "meters",
       "Meters",
-      { "Lines over the days of the run: what meters on feed, permeate and product show, with the limits of "
+      { "Lines over the days of the run: what meters on feed, permeate and product show, with the "
+        "limits of "
         "change; below, silica and all inorganic carbon of the product, which no meter sees.",
-        "At the end the feed reads {readings_at_end.feed_ppm}, the permeate {readings_at_end.permeate_ppm}, "
+        "At the end the feed reads {readings_at_end.feed_ppm}, the permeate "
+        "{readings_at_end.permeate_ppm}, "
         "the product {readings_at_end.product_ppm} ppm.",
         "Silica passes 0.05 mg/L on day {first_passed.silica_over_0.05_mg_L.day}.",
-        "The product reading comes to 1 ppm on day {first_passed.product_reading_at_1_ppm.day}." } },
+        "The product reading comes to 1 ppm on day "
+        "{first_passed.product_reading_at_1_ppm.day}." } },
     { "production",
       "Made and needed",
-      { "Litres a day over the run: made, drained and needed; and the temperature of the feed, as which what "
+      { "Litres a day over the run: made, drained and needed; and the temperature of the feed, as "
+        "which what "
         "is made rises and falls.",
         "In all {water.product_L} L are made and {water.drain_L} L go to the drain.",
         "The feed has {water.coldest_feed_degC} to {water.warmest_feed_degC} degC." } },
     { "front",
       "Fronts in the resin",
-      { "What sits on the sites of the resin against its depth, stacked, at up to four dates: the spent part "
+      { "What sits on the sites of the resin against its depth, stacked, at up to four dates: the "
+        "spent part "
         "grows from the inlet until it reaches the end.",
         "At the end {%share_of_life_used.resin} % of its life is used." } },
     { "wear",
       "Wear and season told apart",
       { "Lines over the days of the run: flow and salt passage of the membrane in per cent of new, "
-        "standardised, so that only wear is left, beside the flow as it is; pressure lost in the sediment "
+        "standardised, so that only wear is left, beside the flow as it is; pressure lost in the "
+        "sediment "
         "cartridge; temperature of the feed. Marks above show replacements." } },
     { "cost",
       "Cost",
-      { "A bar for each of water, sewer, electricity and every cartridge; the same numbers as in the table of "
+      { "A bar for each of water, sewer, electricity and every cartridge; the same numbers as in "
+        "the table of "
         "costs." } },
     { "pulse",
       "Permeate after a rest",
-      { "What the permeate meter shows in the first minutes after rests of several lengths, new membrane, with "
+      { "What the permeate meter shows in the first minutes after rests of several lengths, new "
+        "membrane, with "
         "the limit of change: high at first, then falling; the longer the rest the higher." } },
     { "times",
       "Time to the first drop",
-      { "A row for each smallest set of faults that spills, the earliest first, on a logarithmic scale of time: "
-        "a dot for the tank, a triangle for the served water; litres on the floor beside. The same numbers as "
+      { "A row for each smallest set of faults that spills, the earliest first, on a logarithmic "
+        "scale of time: "
+        "a dot for the tank, a triangle for the served water; litres on the floor beside. The same "
+        "numbers as "
         "in the table of sets." } },
     { "pairs",
       "Every pair of faults",
-      { "All faults on both axes. In each cell a letter: H spills within an hour, D within a day, L later, o no "
-        "spill but short of water, a point neither, + not tried because one of the two spills alone. The "
+      { "All faults on both axes. In each cell a letter: H spills within an hour, D within a day, "
+        "L later, o no "
+        "spill but short of water, a point neither, + not tried because one of the two spills "
+        "alone. The "
         "sooner, the darker. Each fault alone stands framed on the diagonal.",
         "{faults_tried} faults and {pairs_tried} pairs were tried." } },
     { "shares",
       "Shares in the chance of a spill",
-      { "Bars: the share of each set of faults, and of each part, in the chance of a spill; beside them how "
-        "often, with the range of what the rates may be. The parts stand in the table of parts, too." } },
+      { "Bars: the share of each set of faults, and of each part, in the chance of a spill; beside "
+        "them how "
+        "often, with the range of what the rates may be. The parts stand in the table of parts, "
+        "too." } },
     { "worst",
       "Levels after the worst sets",
-      { "Levels of tank and served water over hours after the sets of faults that spill soonest, with rim, "
+      { "Levels of tank and served water over hours after the sets of faults that spill soonest, "
+        "with rim, "
         "overflow pipe and switches." } },
     { "inputs",
       "What the life hangs on",
-      { "Bars: the share of each input in the spread of the life of the part that ends first, with an interval; "
+      { "Bars: the share of each input in the spread of the life of the part that ends first, with "
+        "an interval; "
         "dark: by itself." } },
     { "rinse",
       "Cost over interval and length of a rinse",
-      { "A map: how long a rinse lasts (up) after how much making of water (across); blue where the cost of a "
-        "year is within 1 and 5 per cent of the best, grey beyond, orange where it is dearer than no rinse; a "
+      { "A map: how long a rinse lasts (up) after how much making of water (across); blue where "
+        "the cost of a "
+        "year is within 1 and 5 per cent of the best, grey beyond, orange where it is dearer than "
+        "no rinse; a "
         "star at the best." } },
     { "sweep",
       "Answers over the value",
-      { "Panels, one an answer, money first: the answer over the value that was varied. A gap means that it "
+      { "Panels, one an answer, money first: the answer over the value that was varied. A gap "
+        "means that it "
         "never came. The same numbers as in the table of rows." } },
     { "map",
       "Answers over both values",
-      { "Panels, one an answer, money first: darker is more, with numbers in the cells, over the two values "
+      { "Panels, one an answer, money first: darker is more, with numbers in the cells, over the "
+        "two values "
         "that were varied. The same numbers as in the table of rows." } },
     { 0 },
 };

@@ -1,7 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * page_folder: reads what a verb left, and believes nothing before its hash is that of the manifest.
- * Page: docs/page.md.  What is shown is kept in memory, so that nobody can change it afterwards.
+ * page_folder: reads what a verb left, and believes nothing before its hash is that of the
+ * manifest. Page: docs/page.md.  What is shown is kept in memory, so that nobody can change it
+ * afterwards.
  */
 #include <errno.h>
 #include <fcntl.h>
@@ -117,8 +118,8 @@ static const char *take(int fd, struct page_file *f, char hash[HASH_TEXT])
     return NULL;
 }
 
-static enum status read_file(struct page_part *part, int folder, const char *name, const json_t *about,
-                             char words[PAGE_WORDS])
+static enum status read_file(struct page_part *part, int folder, const char *name,
+                             const json_t *about, char words[PAGE_WORDS])
 {
     const char *wanted = json_string_value(json_object_get(about, "sha256"));
     char hash[HASH_TEXT] = "";
@@ -130,7 +131,8 @@ static enum status read_file(struct page_part *part, int folder, const char *nam
     const bool fits = text_copy(f->name, sizeof f->name, name);
     const int fd = fits ? open_listed(folder, name) : -1;
     if (fd < 0)
-        return refuse(part, name, fits && errno == ENOENT ? "is missing" : "cannot be opened", words);
+        return refuse(part, name, fits && errno == ENOENT ? "is missing" : "cannot be opened",
+                      words);
     const char *why = take(fd, f, hash);
     close(fd);
     part->files++;
@@ -148,7 +150,8 @@ static enum status recognise(struct page_part *part, const json_t *files, char w
         if (json_object_get(files, k->mark))
             part->kind = k;
     return part->kind ? STATUS_OK
-                      : refuse(part, NULL, "its manifest.json lists nothing that a page could tell", words);
+                      : refuse(part, NULL, "its manifest.json lists nothing that a page could tell",
+                               words);
 }
 
 static enum status read_listed(struct page_part *part, int folder, char words[PAGE_WORDS])
@@ -164,13 +167,14 @@ static enum status read_manifest(struct page_part *part, int folder, char words[
 {
     long long size;
     part->manifest = results_old_manifest(folder);
-    const int fd = part->manifest ? openat(folder, MANIFEST, O_RDONLY | O_NOFOLLOW | O_CLOEXEC) : -1;
+    const int fd =
+        part->manifest ? openat(folder, MANIFEST, O_RDONLY | O_NOFOLLOW | O_CLOEXEC) : -1;
     const bool hashed = fd >= 0 && hash_file(fd, part->fingerprint, &size);
     if (fd >= 0)
         close(fd);
     return hashed ? STATUS_OK
-                  : refuse(part, NULL, "no results of this program lie there (no manifest.json of it)",
-                           words);
+                  : refuse(part, NULL,
+                           "no results of this program lie there (no manifest.json of it)", words);
 }
 
 /* ---- what the scenario says -------------------------------------------------------------------

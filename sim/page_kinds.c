@@ -46,10 +46,17 @@ static const struct page_column part_columns[] = {
 };
 
 static const struct page_table overflow_tables[] = {
-    { .file = "sets.csv", .caption = "Smallest sets of faults that spill, the likeliest first", .columns = set_columns,
+    { .file = "sets.csv",
+      .caption = "Smallest sets of faults that spill, the likeliest first",
+      .columns = set_columns,
       .ranked = "number" },
-    { .file = "parts.csv", .caption = "Parts that have a share in spills", .columns = part_columns },
-    { .file = "sets.csv", .caption = "Every single fault, each from its worst moment", .columns = fault_columns, .where = "faults",
+    { .file = "parts.csv",
+      .caption = "Parts that have a share in spills",
+      .columns = part_columns },
+    { .file = "sets.csv",
+      .caption = "Every single fault, each from its worst moment",
+      .columns = fault_columns,
+      .where = "faults",
       .is = "1" },
     { 0 },
 };
@@ -58,10 +65,14 @@ static const struct page_table overflow_tables[] = {
  */
 
 static const struct page_column life_columns[] = {
-    { "part", "part", PAGE_AS_IT_IS },    { "median_L", "litres, median", 0 },
-    { "low_L", "one in ten sooner, L", 0 }, { "high_L", "one in ten later, L", 0 },
-    { "median_days", "days, median", 0 }, { "low_days", "one in ten sooner, days", 0 },
-    { "high_days", "one in ten later, days", 0 }, { "first_share", "is the first to end", PAGE_PERCENT },
+    { "part", "part", PAGE_AS_IT_IS },
+    { "median_L", "litres, median", 0 },
+    { "low_L", "one in ten sooner, L", 0 },
+    { "high_L", "one in ten later, L", 0 },
+    { "median_days", "days, median", 0 },
+    { "low_days", "one in ten sooner, days", 0 },
+    { "high_days", "one in ten later, days", 0 },
+    { "first_share", "is the first to end", PAGE_PERCENT },
     END,
 };
 
@@ -115,8 +126,12 @@ static const struct page_column doubt_columns[] = {
 };
 
 static const struct page_table rinse_tables[] = {
-    { .file = "ways.csv", .caption = "The ways of rinsing, each at its best", .columns = way_columns },
-    { .file = "doubts.csv", .caption = "Whether the answer survives what nobody has measured", .columns = doubt_columns },
+    { .file = "ways.csv",
+      .caption = "The ways of rinsing, each at its best",
+      .columns = way_columns },
+    { .file = "doubts.csv",
+      .caption = "Whether the answer survives what nobody has measured",
+      .columns = doubt_columns },
     { 0 },
 };
 
@@ -136,7 +151,10 @@ static const struct page_column sweep_columns[] = {
 };
 
 static const struct page_table sweep_tables[] = {
-    { .file = "sweep.csv", .caption = "The rows, each a whole run", .columns = sweep_columns, .keys = true },
+    { .file = "sweep.csv",
+      .caption = "The rows, each a whole run",
+      .columns = sweep_columns,
+      .keys = true },
     { 0 },
 };
 
@@ -152,16 +170,18 @@ const struct page_kind page_kinds[] = {
       .words = "summary.txt",
       .skip = 1,
       .heading = "What will happen",
-      .question = "What water does this plant make and waste, what happens in its tank, when do its "
-                  "cartridges need care, and what does it cost?",
+      .question =
+          "What water does this plant make and waste, what happens in its tank, when do its "
+          "cartridges need care, and what does it cost?",
       .tables = run_tables },
     { .verb = "overflow",
       .mark = "overflow.json",
       .json = "overflow.json",
       .words = "overflow.txt",
       .heading = "Can it overflow",
-      .question = "Can the tank or the served water run over, by which faults of parts, how soon, and "
-                  "how likely is that?",
+      .question =
+          "Can the tank or the served water run over, by which faults of parts, how soon, and "
+          "how likely is that?",
       .tables = overflow_tables },
     { .verb = "life",
       .mark = "lives.csv",

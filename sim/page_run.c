@@ -103,7 +103,8 @@ static void list_events(struct page *p, const struct page_part *part, struct sor
             if (!all && sort && sort->count > OFTEN)
                 continue;
             snprintf(day, sizeof day, "%.1f", strtod(cell[DAY], NULL));
-            const char *shown[] = { day, moment(cell[DATE], date), cell[KIND], cell[PART], cell[WORDS] };
+            const char *shown[] = { day, moment(cell[DATE], date), cell[KIND], cell[PART],
+                                    cell[WORDS] };
             page_table_row(p, shown, EVENT_COLUMNS, "rllll");
             left--;
         }
@@ -121,7 +122,8 @@ static void count_table(struct page *p, const struct sorts *s)
         if (e->count <= OFTEN)
             continue;
         snprintf(times, sizeof times, "%d", e->count);
-        const char *cells[] = { e->kind, e->part, times, moment(e->first, first), moment(e->last, last) };
+        const char *cells[] = { e->kind, e->part, times, moment(e->first, first),
+                                moment(e->last, last) };
         page_table_row(p, cells, 5, "llrll");
     }
     page_table_end(p);
@@ -171,7 +173,8 @@ static void renewals(const struct page_part *part, const char *name, char out[PA
     if (page_folder_rows(part, "events.csv", &rows) &&
         rows_header(&rows, event_columns, EVENT_COLUMNS, column))
         while (next_event(&rows, column, cell))
-            if (strcmp(cell[KIND], "replace") == 0 && strcmp(cell[PART], name) == 0 && count++ < DATES)
+            if (strcmp(cell[KIND], "replace") == 0 && strcmp(cell[PART], name) == 0 &&
+                count++ < DATES)
                 text_append(out, PAGE_WORDS, "%s%.10s", count > 1 ? ", " : "", cell[DATE]);
     rows_close(&rows);
     if (count > DATES)
@@ -223,7 +226,8 @@ static void cost_rows(struct page *p, const struct page_part *part)
     rows_close(&rows);
 }
 
-static void cost_total(struct page *p, const json_t *cost, const char *what, const char *key, int decimals)
+static void cost_total(struct page *p, const json_t *cost, const char *what, const char *key,
+                       int decimals)
 {
     const json_t *value = json_object_get(cost, key);
     const char *currency = json_string_value(json_object_get(cost, "currency"));
@@ -289,8 +293,10 @@ static void balance_rows(struct page *p, const struct page_part *part)
             screen_number(in, text[1]);
             screen_number(start + in - end, out);
             screen_number(end, text[2]);
-            const char *cells[] = { rows.field[column[0]], rows.field[column[1]], text[0], text[1], out,
-                                    text[2],               rows.field[column[5]] };
+            const char *cells[] = {
+                rows.field[column[0]], rows.field[column[1]], text[0], text[1], out, text[2],
+                rows.field[column[5]]
+            };
             page_table_row(p, cells, 7, "llrrrrr");
         }
     rows_close(&rows);
@@ -298,16 +304,19 @@ static void balance_rows(struct page *p, const struct page_part *part)
 
 void page_balance(struct page *p, const struct page_part *part)
 {
-    static const char *const heads[] = { "what", "unit", "held at the start", "came in",
-                                         "went out", "held at the end", "relative error", NULL };
+    static const char *const heads[] = { "what",           "unit",     "held at the start",
+                                         "came in",        "went out", "held at the end",
+                                         "relative error", NULL };
     const char *which;
     const double error = largest_error(part, &which);
-    fputs("<h3>Balance of water and matter</h3>\n<p>What came in, less what went out, is what is held: water and "
+    fputs("<h3>Balance of water and matter</h3>\n<p>What came in, less what went out, is what is "
+          "held: water and "
           "every chemical element are counted through the whole run. ",
           p->out);
     fprintf(p->out, "The largest error is %.1g of what passed, of ", error);
     page_text(p->out, which);
-    fputs(". That shows that nothing was lost in the reckoning; it does not show that the models are right.</p>\n",
+    fputs(". That shows that nothing was lost in the reckoning; it does not show that the models "
+          "are right.</p>\n",
           p->out);
     fputs("<details>\n<summary>Balance, element by element</summary>\n", p->out);
     page_table_head(p, "Balance of the run", heads, "llrrrrr");

@@ -15,7 +15,8 @@
 #include "page.h"
 #include "text.h"
 
-static enum status refuse(const char *target, const char *why, enum status status, char words[PAGE_WORDS])
+static enum status refuse(const char *target, const char *why, enum status status,
+                          char words[PAGE_WORDS])
 {
     char shown[RESULTS_PATH];
     words[0] = '\0';
@@ -28,12 +29,14 @@ static enum status look(const char *target, bool force, char words[PAGE_WORDS])
 {
     struct stat there;
     if (lstat(target, &there) != 0)
-        return errno == ENOENT ? STATUS_OK : refuse(target, strerror(errno), STATUS_NO_OUTPUT, words);
+        return errno == ENOENT ? STATUS_OK
+                               : refuse(target, strerror(errno), STATUS_NO_OUTPUT, words);
     const char *why = S_ISLNK(there.st_mode)    ? "is a link; links are never replaced"
                       : S_ISDIR(there.st_mode)  ? "is a folder; give the page a name of its own"
                       : !S_ISREG(there.st_mode) ? "is no plain file"
-                      : !force ? "is there already; --force replaces it, --output chooses another name"
-                               : NULL;
+                      : !force
+                          ? "is there already; --force replaces it, --output chooses another name"
+                          : NULL;
     return why ? refuse(target, why, STATUS_NO_OUTPUT, words) : STATUS_OK;
 }
 
@@ -75,7 +78,8 @@ enum status page_save(const char *target, bool force, const char *bytes, size_t 
     const int folder = slash ? (int)(slash - target) + 1 : 0;
     words[0] = '\0';
     TRY(look(target, force, words));
-    if (!text_append(temporary, sizeof temporary, "%.*s.%.40s.XXXXXX", folder, target, target + folder))
+    if (!text_append(temporary, sizeof temporary, "%.*s.%.40s.XXXXXX", folder, target,
+                     target + folder))
         return refuse(target, "the name is too long", STATUS_NO_OUTPUT, words);
     const int fd = mkostemp(temporary, O_CLOEXEC);
     if (fd < 0)

@@ -4,7 +4,8 @@
  *
  * The file is parsed as XML and written anew: elements and attributes that gnuplot uses pass, a few
  * are left out, anything else refuses the figure.  What is written cannot reach out of the page:
- * references point into the figure, and colours, paths and numbers hold no brackets but those of rgb.
+ * references point into the figure, and colours, paths and numbers hold no brackets but those of
+ * rgb.
  */
 #include <expat.h>
 #include <string.h>
@@ -24,59 +25,56 @@ enum passes {
     LEFT_OUT
 };
 
-static const char *const elements[] = { "svg",     "g",        "defs", "circle", "path",    "rect",
-                                        "use",     "polygon",  "line", "text",   "pattern", "polyline",
-                                        "ellipse", "clipPath", "tspan", NULL };
+static const char *const elements[] = { "svg",     "g",        "defs",    "circle",
+                                        "path",    "rect",     "use",     "polygon",
+                                        "line",    "text",     "pattern", "polyline",
+                                        "ellipse", "clipPath", "tspan",   NULL };
 /* With all that is in them. */
 static const char *const dropped[] = { "title", "desc", "filter", NULL };
+
+static const char *const plain[] = { "x",
+                                     "y",
+                                     "x1",
+                                     "y1",
+                                     "x2",
+                                     "y2",
+                                     "cx",
+                                     "cy",
+                                     "r",
+                                     "rx",
+                                     "ry",
+                                     "d",
+                                     "points",
+                                     "width",
+                                     "height",
+                                     "transform",
+                                     "color",
+                                     "opacity",
+                                     "fill-opacity",
+                                     "stroke-width",
+                                     "stroke-opacity",
+                                     "stroke-linecap",
+                                     "stroke-linejoin",
+                                     "stroke-dasharray",
+                                     "shape-rendering",
+                                     "preserveAspectRatio",
+                                     "patternUnits",
+                                     "font-family",
+                                     "font-size",
+                                     "font-weight",
+                                     "font-style",
+                                     "text-anchor",
+                                     "dx",
+                                     "dy",
+                                     NULL };
 
 static const struct {
     const char *name;
     enum passes passes;
 } attributes[] = {
-    { "x", PASS_PLAIN },
-    { "y", PASS_PLAIN },
-    { "x1", PASS_PLAIN },
-    { "y1", PASS_PLAIN },
-    { "x2", PASS_PLAIN },
-    { "y2", PASS_PLAIN },
-    { "cx", PASS_PLAIN },
-    { "cy", PASS_PLAIN },
-    { "r", PASS_PLAIN },
-    { "rx", PASS_PLAIN },
-    { "ry", PASS_PLAIN },
-    { "d", PASS_PLAIN },
-    { "points", PASS_PLAIN },
-    { "width", PASS_PLAIN },
-    { "height", PASS_PLAIN },
-    { "transform", PASS_PLAIN },
-    { "color", PASS_PLAIN },
-    { "opacity", PASS_PLAIN },
-    { "fill", PASS_PAINT },
-    { "fill-opacity", PASS_PLAIN },
-    { "stroke", PASS_PAINT },
-    { "stroke-width", PASS_PLAIN },
-    { "stroke-opacity", PASS_PLAIN },
-    { "stroke-linecap", PASS_PLAIN },
-    { "stroke-linejoin", PASS_PLAIN },
-    { "stroke-dasharray", PASS_PLAIN },
-    { "shape-rendering", PASS_PLAIN },
-    { "preserveAspectRatio", PASS_PLAIN },
-    { "patternUnits", PASS_PLAIN },
-    { "clip-path", PASS_PAINT },
-    { "font-family", PASS_PLAIN },
-    { "font-size", PASS_PLAIN },
-    { "font-weight", PASS_PLAIN },
-    { "font-style", PASS_PLAIN },
-    { "text-anchor", PASS_PLAIN },
-    { "dx", PASS_PLAIN },
-    { "dy", PASS_PLAIN },
-    { "id", PASS_ID },
-    { "xlink:href", PASS_REFERENCE },
-    { "style", PASS_STYLE },
-    { "class", LEFT_OUT },
-    { "filter", LEFT_OUT },
-    { "xml:space", LEFT_OUT },
+    { "fill", PASS_PAINT }, { "stroke", PASS_PAINT },         { "clip-path", PASS_PAINT },
+    { "id", PASS_ID },      { "xlink:href", PASS_REFERENCE }, { "style", PASS_STYLE },
+    { "class", LEFT_OUT },  { "filter", LEFT_OUT },           { "xml:space", LEFT_OUT }
 };
 
 struct reading {
@@ -143,7 +141,8 @@ static bool is_paint(const char *text, const char **name, size_t *n)
 static bool is_bitmap(const char *text)
 {
     static const char start[] = "data:image/png;base64,";
-    static const char good[] = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/=\n";
+    static const char good[] =
+        "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/=\n";
     const size_t n = sizeof start - 1;
     return strncmp(text, start, n) == 0 && strspn(text + n, good) == strlen(text + n);
 }
@@ -159,10 +158,12 @@ static void put_attribute(struct reading *r, const char *name, const char *value
 }
 
 /* before NAME after, with the figure's own beginning of names */
-static void put_named(struct reading *r, const char *key, const char *before, const char *name, size_t n)
+static void put_named(struct reading *r, const char *key, const char *before, const char *name,
+                      size_t n)
 {
     const bool url = before[0] == 'u';
-    fprintf(r->out, " %s=\"%s%s-%.*s%s\"", key, before, r->picture->id, (int)n, name, url ? ")" : "");
+    fprintf(r->out, " %s=\"%s%s-%.*s%s\"", key, before, r->picture->id, (int)n, name,
+            url ? ")" : "");
 }
 
 /* "fill:none; stroke:rgb(1,2,3)" as two attributes, for a policy forbids the one. */
@@ -191,6 +192,8 @@ static enum passes passes_of(const char *element, const char *name, bool *known)
         return LEFT_OUT;
     if (strcmp(element, "image") == 0 && strcmp(name, "xlink:href") == 0)
         return PASS_BITMAP;
+    if (one_of(name, plain))
+        return PASS_PLAIN;
     for (size_t i = 0; i < sizeof attributes / sizeof *attributes; i++)
         if (strcmp(attributes[i].name, name) == 0)
             return attributes[i].passes;
@@ -245,16 +248,18 @@ static void put_root(struct reading *r, const char *name, const char **list)
 {
     const char *box = root_value(list, "viewBox");
     for (const char **p = list; *p != NULL; p += 2)
-        if (strncmp(p[0], "xmlns", 5) != 0 && strcmp(p[0], "viewBox") != 0 && strcmp(p[0], "width") != 0 &&
-            strcmp(p[0], "height") != 0 && strcmp(p[0], "version") != 0)
+        if (strncmp(p[0], "xmlns", 5) != 0 && strcmp(p[0], "viewBox") != 0 &&
+            strcmp(p[0], "width") != 0 && strcmp(p[0], "height") != 0 &&
+            strcmp(p[0], "version") != 0)
             refuse(r, "an attribute", p[0]);
     if (strcmp(name, "svg") != 0 || !box || strspn(box, "0123456789. ") != strlen(box))
         refuse(r, "a first element", name);
     if (r->refused)
         return;
     const char *id = r->picture->id;
-    fprintf(r->out, "<svg role=\"img\" viewBox=\"%s\" aria-labelledby=\"%s-t %s-d\">\n<title id=\"%s-t\">", box,
-            id, id, id);
+    fprintf(r->out,
+            "<svg role=\"img\" viewBox=\"%s\" aria-labelledby=\"%s-t %s-d\">\n<title id=\"%s-t\">",
+            box, id, id, id);
     page_text(r->out, r->picture->title);
     fprintf(r->out, "</title>\n<desc id=\"%s-d\">", id);
     page_text(r->out, r->picture->description);
@@ -279,7 +284,8 @@ static void start(void *self, const char *name, const char **list)
         put_root(r, name, list);
         return;
     }
-    const bool known = one_of(name, elements + 1) || strcmp(name, "image") == 0; /* no root in a root */
+    const bool known =
+        one_of(name, elements + 1) || strcmp(name, "image") == 0; /* no root in a root */
     close_tag(r);
     if (!known) {
         refuse(r, "an element", name);
@@ -322,7 +328,8 @@ static void characters(void *self, const char *text, int size)
         return;
     }
     close_tag(r);
-    while (size > 0) { /* whole characters: the parser gives no halves, and a piece ends before one */
+    while (size >
+           0) { /* whole characters: the parser gives no halves, and a piece ends before one */
         int n = size < (int)sizeof piece - 1 ? size : (int)sizeof piece - 1;
         while (n < size && ((unsigned char)text[n] & 0xc0) == 0x80)
             n--;
@@ -334,7 +341,8 @@ static void characters(void *self, const char *text, int size)
     }
 }
 
-static void doctype(void *self, const char *name, const char *system, const char *public, int internal)
+static void doctype(void *self, const char *name, const char *system, const char *public,
+                    int internal)
 {
     (void)system, (void)public, (void)internal;
     refuse(self, "a document type", name);
@@ -360,11 +368,13 @@ bool page_svg(FILE *out, const char *svg, size_t size, const struct page_picture
     XML_SetCharacterDataHandler(r.parser, characters);
     XML_SetStartDoctypeDeclHandler(r.parser, doctype);
     XML_SetProcessingInstructionHandler(r.parser, instruction);
-    const bool parsed = size <= PAGE_FILE_BYTES_MAX && XML_Parse(r.parser, svg, (int)size, 1) == XML_STATUS_OK;
+    const bool parsed =
+        size <= PAGE_FILE_BYTES_MAX && XML_Parse(r.parser, svg, (int)size, 1) == XML_STATUS_OK;
     if (!parsed && !r.refused) {
         why[0] = '\0';
         text_append(why, PAGE_WORDS, "is no picture: %s in line %lu",
-                    XML_ErrorString(XML_GetErrorCode(r.parser)), XML_GetCurrentLineNumber(r.parser));
+                    XML_ErrorString(XML_GetErrorCode(r.parser)),
+                    XML_GetCurrentLineNumber(r.parser));
     }
     XML_ParserFree(r.parser);
     return parsed && !r.refused;

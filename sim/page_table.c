@@ -30,7 +30,8 @@ void page_box_end(struct page *p)
     fputs("</section>\n", p->out);
 }
 
-void page_table_head(struct page *p, const char *caption, const char *const columns[], const char *right)
+void page_table_head(struct page *p, const char *caption, const char *const columns[],
+                     const char *right)
 {
     page_box(p, caption);
     fputs("<table>\n<caption>", p->out);
@@ -62,7 +63,10 @@ void page_table_row(struct page *p, const char *const cells[], int count, const 
     fputs("<tr>", p->out);
     for (int i = 0; i < count; i++) {
         fputs(i == 0 ? "<th scope=\"row\"" : "<td", p->out);
-        fputs(right[i] == 'r' ? " class=\"n\">" : is_date(cells[i]) ? " class=\"d\">" : ">", p->out);
+        fputs(right[i] == 'r'     ? " class=\"n\">"
+              : is_date(cells[i]) ? " class=\"d\">"
+                                  : ">",
+              p->out);
         page_cell(p->out, cells[i]);
         fputs(i == 0 ? "</th>" : "</td>", p->out);
     }
@@ -142,8 +146,8 @@ static int place_of(const struct rows *rows, const char *name)
     return place;
 }
 
-/* Columns as the first line of the file has them; keys of a scenario hold a point and no other name does so
- * before the first answer. */
+/* Columns as the first line of the file has them; keys of a scenario hold a point and no other name
+ * does so before the first answer. */
 static void lay_out(struct layout *l, const struct page_table *t, const struct rows *head)
 {
     *l = (struct layout){ .ranked = place_of(head, t->ranked), .where = place_of(head, t->where) };
@@ -162,12 +166,14 @@ static void put_row(struct page *p, const struct layout *l, const struct rows *r
     char text[COLUMNS_MAX][SCREEN_CELL];
     const char *cells[COLUMNS_MAX];
     for (int i = 0; i < l->columns; i++)
-        cells[i] = l->place[i] < rows->fields ? show(rows->field[l->place[i]], l->shown[i], text[i]) : "";
+        cells[i] =
+            l->place[i] < rows->fields ? show(rows->field[l->place[i]], l->shown[i], text[i]) : "";
     page_table_row(p, cells, l->columns, l->right);
 }
 
 /* Whether a row is wanted: number `rank` of those that have a rank, or any. */
-static bool is_wanted(const struct layout *l, const struct page_table *t, const struct rows *rows, int rank)
+static bool is_wanted(const struct layout *l, const struct page_table *t, const struct rows *rows,
+                      int rank)
 {
     if (rows->fields == 0)
         return false;
@@ -178,7 +184,8 @@ static bool is_wanted(const struct layout *l, const struct page_table *t, const 
 }
 
 /* Writes the rows of a rank, or all; how many. */
-static int put_rows(struct page *p, const struct page_part *part, const struct page_table *t, int rank)
+static int put_rows(struct page *p, const struct page_part *part, const struct page_table *t,
+                    int rank)
 {
     struct rows rows;
     struct layout l;
@@ -189,7 +196,8 @@ static int put_rows(struct page *p, const struct page_part *part, const struct p
     }
     lay_out(&l, t, &rows);
     if (rank == 1)
-        page_table_head(p, t->caption, l.heading, l.right); /* before the next line takes the place of the names */
+        page_table_head(p, t->caption, l.heading,
+                        l.right); /* before the next line takes the place of the names */
     while (rows_next(&rows) && count < ROWS_SHOWN)
         if (is_wanted(&l, t, &rows, rank)) {
             put_row(p, &l, &rows);
@@ -231,7 +239,8 @@ void page_csv(struct page *p, const struct page_part *part, const struct page_ta
 /* "Label       words" of screen_entry, a label alone in its line included. */
 static bool is_entry(const char *line, size_t n)
 {
-    return n > SCREEN_LABEL && line[0] != ' ' && line[SCREEN_LABEL - 1] == ' ' && line[SCREEN_LABEL] != ' ';
+    return n > SCREEN_LABEL && line[0] != ' ' && line[SCREEN_LABEL - 1] == ' ' &&
+           line[SCREEN_LABEL] != ' ';
 }
 
 static void put_span(struct page *p, const char *text, size_t n)
@@ -259,7 +268,8 @@ static const char *put_entry(struct page *p, const char *line)
     for (line += n; line[0] == '\n' && line[1] == ' '; line += n) {
         line++;
         n = strcspn(line, "\n");
-        fputs(strspn(line, " ") == SCREEN_LABEL ? " " : "<br />", p->out); /* a list is set in less */
+        fputs(strspn(line, " ") == SCREEN_LABEL ? " " : "<br />",
+              p->out); /* a list is set in less */
         put_span(p, line, n);
     }
     fputs("</dd>\n", p->out);

@@ -37,7 +37,8 @@ static bool is_noncharacter(const char *p, size_t n)
     const unsigned char *u = (const unsigned char *)p;
     if (n == 3 && u[0] == 0xef && u[1] == 0xb7)
         return u[2] >= 0x90 && u[2] <= 0xaf;
-    return n >= 3 && u[n - 1] >= 0xbe && u[n - 2] == 0xbf && (n == 3 ? u[0] == 0xef : (u[1] & 0x0f) == 0x0f);
+    return n >= 3 && u[n - 1] >= 0xbe && u[n - 2] == 0xbf &&
+           (n == 3 ? u[0] == 0xef : (u[1] & 0x0f) == 0x0f);
 }
 
 /* Writes one character, returns its bytes. */
@@ -114,7 +115,9 @@ void page_prose(FILE *out, const char *text, size_t size)
 {
     static const struct {
         const char *mark, *open, *close;
-    } marks[] = { { "**", "<strong>", "</strong>" }, { "*", "<em>", "</em>" }, { "`", "<code>", "</code>" } };
+    } marks[] = { { "**", "<strong>", "</strong>" },
+                  { "*", "<em>", "</em>" },
+                  { "`", "<code>", "</code>" } };
     for (size_t i = 0; i < size;) {
         size_t n = 0, all = 0;
         for (int k = 0; k < 3 && n == 0; k++)

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * page_values: what was given, what was assumed, and where every value came from.  Page: docs/page.md.
+ * page_values: what was given, what was assumed, and where every value came from.  Page:
+ * docs/page.md.
  */
 #include <string.h>
 
@@ -45,7 +46,8 @@ static bool is_in(const char *path, const char *group)
     return strncmp(path, group, n) == 0 && (path[n] == '.' || path[n] == '\0');
 }
 
-/* The group of a value, the first word of its path, made if it is new; NULL if there are too many. */
+/* The group of a value, the first word of its path, made if it is new; NULL if there are too many.
+ */
 static struct group *group_of(struct groups *g, const char *path)
 {
     for (int i = 0; i < g->count; i++)
@@ -82,7 +84,7 @@ static bool find_groups(const struct page_part *part, struct groups *g)
 
 static const char *origin_words(const char *origin)
 {
-    return is_said(origin)                    ? "given"
+    return is_said(origin)                   ? "given"
            : strcmp(origin, "default") == 0  ? "assumed"
            : strcmp(origin, "part") == 0     ? "of the part"
            : strcmp(origin, "computed") == 0 ? "computed"
@@ -104,8 +106,8 @@ static void put_group(struct page *p, const struct page_part *part, const struct
     char caption[GROUP_ROOM + 40];
     fputs("<details>\n<summary>", p->out);
     page_text(p->out, group->name);
-    fprintf(p->out, ": %d value%s, %d not given</summary>\n", group->values, group->values == 1 ? "" : "s",
-            group->values - group->said);
+    fprintf(p->out, ": %d value%s, %d not given</summary>\n", group->values,
+            group->values == 1 ? "" : "s", group->values - group->said);
     snprintf(caption, sizeof caption, "Values of %s", group->name);
     page_table_head(p, caption, heads, "llll");
     if (page_folder_rows(part, "values.csv", &rows) && rows_header(&rows, columns, COLUMNS, column))
@@ -121,14 +123,17 @@ void page_values(struct page *p, const struct page_part *part)
 {
     struct groups g;
     if (!find_groups(part, &g)) {
-        fputs("<p>This folder does not say which values were given and which assumed; the folder of a run "
+        fputs("<p>This folder does not say which values were given and which assumed; the folder "
+              "of a run "
               "does.</p>\n",
               p->out);
         return;
     }
     fprintf(p->out,
-            "<p>Of %d values %d were given. The other %d were not: each says where it came from, be it a published "
-            "source, common practice of the trade, memory, or plain assumption. Say in the scenario what you know "
+            "<p>Of %d values %d were given. The other %d were not: each says where it came from, "
+            "be it a published "
+            "source, common practice of the trade, memory, or plain assumption. Say in the "
+            "scenario what you know "
             "better.</p>\n",
             g.values, g.said, g.values - g.said);
     for (int i = 0; i < g.count; i++)

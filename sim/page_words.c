@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * page_words: the cautions, all of them, and the terms that a page uses, from the pages in docs/ that
- * are compiled in.  Page: docs/page.md.
+ * page_words: the cautions, all of them, and the terms that a page uses, from the pages in docs/
+ * that are compiled in.  Page: docs/page.md.
  */
 #include <ctype.h>
 #include <stdlib.h>
@@ -71,12 +71,14 @@ static bool is_used(const char *text, const char *word)
 {
     const size_t n = strlen(word);
     for (const char *p = text; n > 0 && (p = strstr(p, word)) != NULL; p++)
-        if ((p == text || !is_letter(p[-1])) && (!is_letter(p[n]) || (p[n] == 's' && !is_letter(p[n + 1]))))
+        if ((p == text || !is_letter(p[-1])) &&
+            (!is_letter(p[n]) || (p[n] == 's' && !is_letter(p[n + 1]))))
             return true;
     return false;
 }
 
-/* "**Chloramine, chlorine.** What ..." is used if any of its words is; what stands in brackets is none. */
+/* "**Chloramine, chlorine.** What ..." is used if any of its words is; what stands in brackets is
+ * none. */
 static bool is_term_used(const char *text, const char *entry, size_t size)
 {
     const char *end = memmem(entry, size, ".**", 3);

@@ -20,7 +20,7 @@ static char words[PAGE_WORDS];
 static char *caught;
 static size_t caught_size;
 
-static FILE *catch(void)
+static FILE *catch (void)
 {
     free(caught);
     caught = NULL;
@@ -73,11 +73,11 @@ static const struct {
     { "</style><!-- -->", NULL, "&lt;/style&gt;&lt;!-- --&gt;" },
     { "\x1b[31m\x07\x7f", NULL, "\\x1b[31m\\x07\\x7f" },
     { "a\nb\tc", NULL, "a\nb\tc" },
-    { "\xc2\x85", NULL, "\\x85" },                                  /* C1 */
-    { "\xe2\x80\xae turned", NULL, "\\u202e turned" },              /* right to left */
+    { "\xc2\x85", NULL, "\\x85" },                     /* C1 */
+    { "\xe2\x80\xae turned", NULL, "\\u202e turned" }, /* right to left */
     { "\xe2\x81\xa6\xe2\x80\xa8\xef\xbb\xbf", NULL, "\\u2066\\u2028\\ufeff" },
     { "\xff\xc0\xaf\xed\xa0\x80", NULL, "\\xff\\xc0\\xaf\\xed\\xa0\\x80" }, /* no UTF-8 */
-    { "\xc3", NULL, "\\xc3" },                                      /* cut off */
+    { "\xc3", NULL, "\\xc3" },                                              /* cut off */
     { "\xef\xbf\xbf\xef\xb7\x90\xf0\x9f\xbf\xbe", NULL,
       "\\xef\\xbf\\xbf\\xef\\xb7\\x90\\xf0\\x9f\\xbf\\xbe" }, /* no characters of HTML */
     { "\xef\xbf\xbd \xf0\x9f\x92\xa7", NULL, "\xef\xbf\xbd \xf0\x9f\x92\xa7" },
@@ -93,16 +93,17 @@ static const struct {
 Test(page, shows_no_foreign_text_as_markup)
 {
     for (size_t i = 0; i < sizeof escapes / sizeof *escapes; i++) {
-        FILE *f = catch();
+        FILE *f = catch ();
         page_text(f, escapes[i].text);
         fclose(f);
         cr_expect_str_eq(caught, escapes[i].shown, "text %zu: %s", i, caught);
-        f = catch();
+        f = catch ();
         page_cell(f, escapes[i].text);
         fclose(f);
-        cr_expect_str_eq(caught, escapes[i].cell ? escapes[i].cell : escapes[i].shown, "cell %zu: %s", i, caught);
+        cr_expect_str_eq(caught, escapes[i].cell ? escapes[i].cell : escapes[i].shown,
+                         "cell %zu: %s", i, caught);
     }
-    FILE *f = catch();
+    FILE *f = catch ();
     page_text(f, NULL);
     fclose(f);
     cr_expect_str_eq(caught, "");
@@ -115,7 +116,7 @@ Test(page, escapes_every_byte_and_pair_of_bytes)
         for (int b = 1; b < 256; b++) {
             text[0] = (char)a;
             text[1] = (char)b;
-            FILE *f = catch();
+            FILE *f = catch ();
             page_text(f, text);
             fclose(f);
             cr_assert(strpbrk(caught, "<>\"'") == NULL, "%02x %02x: %s", a, b, caught);
@@ -129,13 +130,14 @@ Test(page, reads_prose)
     static const struct {
         const char *text, *shown;
     } rows[] = {
-        { "**A & B.** So *it* is `x<y`.", "<strong>A &amp; B.</strong> So <em>it</em> is <code>x&lt;y</code>." },
+        { "**A & B.** So *it* is `x<y`.",
+          "<strong>A &amp; B.</strong> So <em>it</em> is <code>x&lt;y</code>." },
         { "see [the page](page.md), 2 * 3 [x]", "see the page, 2 * 3 [x]" },
         { "** open", "** open" },
         { "[a](b", "[a](b" },
     };
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
-        FILE *f = catch();
+        FILE *f = catch ();
         page_prose(f, rows[i].text, strlen(rows[i].text));
         fclose(f);
         cr_expect_str_eq(caught, rows[i].shown, "%zu: %s", i, caught);
@@ -155,15 +157,17 @@ Test(page, knows_the_hash_of_a_policy)
 /* ---- figures ----------------------------------------------------------------------------------
  */
 
-#define OPEN "<?xml version=\"1.0\" encoding=\"utf-8\"?>\n<svg width=\"9\" height=\"9\" viewBox=\"0 0 9 9\" " \
-             "xmlns=\"http://www.w3.org/2000/svg\" xmlns:xlink=\"http://www.w3.org/1999/xlink\">"
+#define OPEN                                                                                       \
+    "<?xml version=\"1.0\" encoding=\"utf-8\"?>\n<svg width=\"9\" height=\"9\" viewBox=\"0 0 9 "   \
+    "9\" "                                                                                         \
+    "xmlns=\"http://www.w3.org/2000/svg\" xmlns:xlink=\"http://www.w3.org/1999/xlink\">"
 #define CLOSE "</svg>\n"
 
 static bool draws(const char *svg)
 {
     const struct page_picture p = { "s1-x", "A <title>", "What \"is\" seen" };
     bool bitmap = false;
-    FILE *f = catch();
+    FILE *f = catch ();
     words[0] = '\0';
     const bool fine = page_svg(f, svg, strlen(svg), &p, &bitmap, words);
     fclose(f);
@@ -172,13 +176,19 @@ static bool draws(const char *svg)
 
 Test(page, takes_a_figure_and_makes_its_names_its_own)
 {
-    cr_assert(draws(OPEN "<title>old</title><desc>by <b/></desc><defs><circle id='gpDot' r='0.5'/>"
-                         "<pattern id='p1' style='fill:none; stroke:rgb(1,2,3)'><path d='M0,0 L1,1'/></pattern>"
-                         "<filter id='f'><feFlood flood-color='#fff'/></filter></defs>"
-                         "<g class=\"gridline\" fill=\"url(#p1)\"><use xlink:href='#gpDot' "
-                         "transform='translate(1.5,2) scale(3)'/><text x='1'>5 &lt; 6 &amp; \xc3\xa9</text></g>" CLOSE),
-              "%s", words);
-    cr_expect(strstr(caught, "<svg role=\"img\" viewBox=\"0 0 9 9\" aria-labelledby=\"s1-x-t s1-x-d\">") != NULL);
+    cr_assert(
+        draws(
+            OPEN
+            "<title>old</title><desc>by <b/></desc><defs><circle id='gpDot' r='0.5'/>"
+            "<pattern id='p1' style='fill:none; stroke:rgb(1,2,3)'><path d='M0,0 L1,1'/></pattern>"
+            "<filter id='f'><feFlood flood-color='#fff'/></filter></defs>"
+            "<g class=\"gridline\" fill=\"url(#p1)\"><use xlink:href='#gpDot' "
+            "transform='translate(1.5,2) scale(3)'/><text x='1'>5 &lt; 6 &amp; "
+            "\xc3\xa9</text></g>" CLOSE),
+        "%s", words);
+    cr_expect(strstr(caught,
+                     "<svg role=\"img\" viewBox=\"0 0 9 9\" aria-labelledby=\"s1-x-t s1-x-d\">") !=
+              NULL);
     cr_expect(strstr(caught, "<title id=\"s1-x-t\">A &lt;title&gt;</title>") != NULL, "%s", caught);
     cr_expect(strstr(caught, "<desc id=\"s1-x-d\">What &quot;is&quot; seen</desc>") != NULL);
     cr_expect(strstr(caught, "id=\"s1-x-gpDot\"") != NULL);
@@ -186,8 +196,8 @@ Test(page, takes_a_figure_and_makes_its_names_its_own)
     cr_expect(strstr(caught, "fill=\"url(#s1-x-p1)\"") != NULL);
     cr_expect(strstr(caught, "fill=\"none\" stroke=\"rgb(1,2,3)\"") != NULL);
     cr_expect(strstr(caught, "5 &lt; 6 &amp; \xc3\xa9</text>") != NULL);
-    for (const char *const *bad = (const char *const[]){ "old", "xlink", "style", "class", "filter", "feFlood",
-                                                         "<?xml", NULL };
+    for (const char *const *bad = (const char *const[]){ "old", "xlink", "style", "class", "filter",
+                                                         "feFlood", "<?xml", NULL };
          *bad; bad++)
         cr_expect(strstr(caught, *bad) == NULL, "%s in %s", *bad, caught);
 }
@@ -224,7 +234,8 @@ static const char *const hostile[] = {
     OPEN "<g>" CLOSE,
     OPEN "<unknown/>" CLOSE,
     OPEN "<g unknown='1'/>" CLOSE,
-    "<!DOCTYPE svg [<!ENTITY a \"aaaa\"><!ENTITY b \"&a;&a;\">]><svg viewBox='0 0 1 1'><text>&b;</text></svg>",
+    "<!DOCTYPE svg [<!ENTITY a \"aaaa\"><!ENTITY b \"&a;&a;\">]><svg viewBox='0 0 1 "
+    "1'><text>&b;</text></svg>",
     "<!DOCTYPE svg SYSTEM \"http://x/y.dtd\"><svg viewBox='0 0 1 1'/>",
     "<svg viewBox='0 0 1 1' onload='x'/>",
     "<svg viewBox='0 0 1 1\" onload=\"x'/>",
@@ -259,7 +270,9 @@ Test(page, refuses_a_deep_figure_without_falling)
 
 Test(page, shows_what_stays_text_in_a_figure)
 {
-    cr_assert(draws(OPEN "<text>&lt;script&gt;=cmd()&quot;</text><text><![CDATA[<b>]]></text>" CLOSE), "%s", words);
+    cr_assert(
+        draws(OPEN "<text>&lt;script&gt;=cmd()&quot;</text><text><![CDATA[<b>]]></text>" CLOSE),
+        "%s", words);
     cr_expect(strstr(caught, "&lt;script&gt;=cmd()&quot;") != NULL, "%s", caught);
     cr_expect(strstr(caught, "&lt;b&gt;") != NULL);
     cr_assert(draws(OPEN "<text>\xe2\x80\xae</text>" CLOSE));
@@ -278,10 +291,13 @@ static void make(const char *target, const char *svg, const char *summary)
     cr_assert_eq(results_open(&results, target, false, why), STATUS_OK, "%s", why);
     const char *const files[][2] = {
         { "summary.json", summary },
-        { "summary.txt", "2 days from 2026-01-01\n\nMade        5 L of <b>product</b>\n            and more.\n" },
-        { "events.csv", "day,date,kind,part,words\n0.5,2026-01-01T12:00:00,fault,\"<i>\",\"'=cmd()\"\n" },
+        { "summary.txt",
+          "2 days from 2026-01-01\n\nMade        5 L of <b>product</b>\n            and more.\n" },
+        { "events.csv",
+          "day,date,kind,part,words\n0.5,2026-01-01T12:00:00,fault,\"<i>\",\"'=cmd()\"\n" },
         { "values.csv", "path,value,origin,words\n\"feed.pH\",\"7 \"\"x\"\"\",default,\"<u>\"\n" },
-        { "scenario.resolved.cfg", "title = \"<script>\\\"&'\";\nclock = { start = \"2026-01-01\"; length = \"172800 s\"; };\n" },
+        { "scenario.resolved.cfg", "title = \"<script>\\\"&'\";\nclock = { start = \"2026-01-01\"; "
+                                   "length = \"172800 s\"; };\n" },
         { "cost.csv", "part,amount,currency\n\"water\",1.5,\"<EUR>\"\n" },
     };
     for (size_t i = 0; i < sizeof files / sizeof *files; i++) {
@@ -300,8 +316,9 @@ static void make(const char *target, const char *svg, const char *summary)
     cr_assert_eq(results_commit(&results, 7, why), STATUS_OK, "%s", why);
 }
 
-static const char SUMMARY[] = "{\"cost\": {\"total\": 1.5, \"currency\": \"<EUR>\"}, \"status\": \"complete\","
-                              " \"levels\": {\"tank_lowest_cm\": 1, \"tank_highest_cm\": null}}";
+static const char SUMMARY[] =
+    "{\"cost\": {\"total\": 1.5, \"currency\": \"<EUR>\"}, \"status\": \"complete\","
+    " \"levels\": {\"tank_lowest_cm\": 1, \"tank_highest_cm\": null}}";
 
 static struct page_part part;
 
@@ -320,8 +337,14 @@ Test(page, makes_a_page_of_a_folder_twice_the_same)
     cr_expect(size[0] == size[1] && memcmp(bytes[0], bytes[1], size[0]) == 0);
     static const char *const wanted[] = { "<h1>&lt;script&gt;&quot;&amp;&#39;</h1>",
                                           "5 L of &lt;b&gt;product&lt;/b&gt; and more.",
-                                          "&lt;i&gt;", "&#39;=cmd()", "7 &quot;x&quot;", "&lt;u&gt;", "&lt;EUR&gt;",
-                                          "default-src 'none'", "no substitute", part.fingerprint };
+                                          "&lt;i&gt;",
+                                          "&#39;=cmd()",
+                                          "7 &quot;x&quot;",
+                                          "&lt;u&gt;",
+                                          "&lt;EUR&gt;",
+                                          "default-src 'none'",
+                                          "no substitute",
+                                          part.fingerprint };
     for (size_t i = 0; i < sizeof wanted / sizeof *wanted; i++)
         cr_expect(strstr(bytes[0], wanted[i]) != NULL, "%s", wanted[i]);
     cr_expect(strstr(bytes[0], "The tank stays") == NULL, "a sentence without its number");
@@ -364,9 +387,11 @@ Test(page, knows_a_foreign_folder)
     refused("a", "no results of this program");
     put("b/manifest.json", "{\"program\": \"leat\", \"files\": {\"other.txt\": {}}}");
     refused("b", "nothing that a page could tell");
-    put("c/manifest.json", "{\"program\": \"leat\", \"files\": {\"summary.json\": {}, \"../x\": {\"sha256\": \"\"}}}");
+    put("c/manifest.json",
+        "{\"program\": \"leat\", \"files\": {\"summary.json\": {}, \"../x\": {\"sha256\": \"\"}}}");
     refused("c", "has no hash");
-    put("c/manifest.json", "{\"program\": \"leat\", \"files\": {\"../x\": {\"sha256\": \"\"}, \"summary.json\": {}}}");
+    put("c/manifest.json",
+        "{\"program\": \"leat\", \"files\": {\"../x\": {\"sha256\": \"\"}, \"summary.json\": {}}}");
     refused("c", "cannot be opened");
     put("file", "");
     refused("file", "is no folder");
@@ -416,7 +441,8 @@ Test(page, saves_whole_and_replaces_only_by_force)
 Test(page, saves_through_no_link_and_into_no_device)
 {
     put("target", "mine");
-    cr_assert(symlink("target", "link.html") == 0 && mkdir("folder", 0777) == 0 && mkfifo("pipe", 0666) == 0);
+    cr_assert(symlink("target", "link.html") == 0 && mkdir("folder", 0777) == 0 &&
+              mkfifo("pipe", 0666) == 0);
     cr_expect_eq(page_save("link.html", true, "x", 1, words), STATUS_NO_OUTPUT);
     cr_expect(holds("target", "mine"));
     cr_expect_eq(page_save("folder", true, "x", 1, words), STATUS_NO_OUTPUT);
