@@ -56,6 +56,13 @@ struct page_picture {
 bool page_svg(FILE *out, const char *svg, size_t size, const struct page_picture *p, bool *bitmap,
               char why[PAGE_WORDS]);
 
+/* An attribute of an element in the figure `id`.  Writes it if it may pass, nothing if it is left out; false if
+ * it may not. */
+struct page_svg_attribute {
+    const char *id, *element, *name, *value;
+};
+bool page_svg_pass(FILE *out, const struct page_svg_attribute *a, bool *bitmap);
+
 /* ---- folders: page_folder.c ---------------------------------------------------------------------- */
 
 struct page_kind;

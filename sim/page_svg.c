@@ -15,67 +15,12 @@
 
 enum { DEEP_MAX = 64, NAME_ROOM = 80 };
 
-enum passes {
-    PASS_PLAIN, /* letters, digits and signs of numbers, paths and colours */
-    PASS_PAINT, /* the same, or url(#NAME) */
-    PASS_ID,
-    PASS_REFERENCE, /* #NAME */
-    PASS_BITMAP,    /* #NAME, or a bitmap that lies in the reference itself */
-    PASS_STYLE,     /* fill and stroke, which become attributes */
-    LEFT_OUT
-};
-
 static const char *const elements[] = { "svg",     "g",        "defs",    "circle",
                                         "path",    "rect",     "use",     "polygon",
                                         "line",    "text",     "pattern", "polyline",
                                         "ellipse", "clipPath", "tspan",   NULL };
 /* With all that is in them. */
 static const char *const dropped[] = { "title", "desc", "filter", NULL };
-
-static const char *const plain[] = { "x",
-                                     "y",
-                                     "x1",
-                                     "y1",
-                                     "x2",
-                                     "y2",
-                                     "cx",
-                                     "cy",
-                                     "r",
-                                     "rx",
-                                     "ry",
-                                     "d",
-                                     "points",
-                                     "width",
-                                     "height",
-                                     "transform",
-                                     "color",
-                                     "opacity",
-                                     "fill-opacity",
-                                     "stroke-width",
-                                     "stroke-opacity",
-                                     "stroke-linecap",
-                                     "stroke-linejoin",
-                                     "stroke-dasharray",
-                                     "shape-rendering",
-                                     "preserveAspectRatio",
-                                     "patternUnits",
-                                     "font-family",
-                                     "font-size",
-                                     "font-weight",
-                                     "font-style",
-                                     "text-anchor",
-                                     "dx",
-                                     "dy",
-                                     NULL };
-
-static const struct {
-    const char *name;
-    enum passes passes;
-} attributes[] = {
-    { "fill", PASS_PAINT }, { "stroke", PASS_PAINT },         { "clip-path", PASS_PAINT },
-    { "id", PASS_ID },      { "xlink:href", PASS_REFERENCE }, { "style", PASS_STYLE },
-    { "class", LEFT_OUT },  { "filter", LEFT_OUT },           { "xml:space", LEFT_OUT }
-};
 
 struct reading {
     XML_Parser parser;
@@ -106,124 +51,6 @@ static bool one_of(const char *name, const char *const list[])
         if (strcmp(list[i], name) == 0)
             return true;
     return false;
-}
-
-/* ---- values -----------------------------------------------------------------------------------
- */
-
-static bool is_name(const char *text, size_t n)
-{
-    static const char good[] = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789_-.";
-    return n > 0 && strspn(text, good) >= n;
-}
-
-static bool is_plain(const char *text)
-{
-    static const char good[] = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789"
-                               "_-.,+%#() \t\n";
-    const char *open = strchr(text, '(');
-    return strspn(text, good) == strlen(text) && strcasestr(text, "url") == NULL &&
-           (open == NULL || strstr(text, "rgb") == text || strncmp(text, "translate", 9) == 0 ||
-            strncmp(text, "rotate", 6) == 0 || strncmp(text, "scale", 5) == 0 ||
-            strncmp(text, "matrix", 6) == 0);
-}
-
-/* "url(#NAME)", with or without quotes. */
-static bool is_paint(const char *text, const char **name, size_t *n)
-{
-    if (strncmp(text, "url(#", 5) != 0)
-        return false;
-    *name = text + 5;
-    *n = strcspn(*name, ")");
-    return (*name)[*n] == ')' && (*name)[*n + 1] == '\0' && is_name(*name, *n);
-}
-
-static bool is_bitmap(const char *text)
-{
-    static const char start[] = "data:image/png;base64,";
-    static const char good[] =
-        "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/=\n";
-    const size_t n = sizeof start - 1;
-    return strncmp(text, start, n) == 0 && strspn(text + n, good) == strlen(text + n);
-}
-
-/* ---- writing ----------------------------------------------------------------------------------
- */
-
-static void put_attribute(struct reading *r, const char *name, const char *value)
-{
-    fprintf(r->out, " %s=\"", name);
-    page_text(r->out, value);
-    fputc('"', r->out);
-}
-
-/* before NAME after, with the figure's own beginning of names */
-static void put_named(struct reading *r, const char *key, const char *before, const char *name,
-                      size_t n)
-{
-    const bool url = before[0] == 'u';
-    fprintf(r->out, " %s=\"%s%s-%.*s%s\"", key, before, r->picture->id, (int)n, name,
-            url ? ")" : "");
-}
-
-/* "fill:none; stroke:rgb(1,2,3)" as two attributes, for a policy forbids the one. */
-static void put_style(struct reading *r, const char *style)
-{
-    static const char *const known[] = { "fill", "stroke", NULL };
-    char copy[256], *rest = NULL;
-    if (!text_copy(copy, sizeof copy, style))
-        refuse(r, "a style", style);
-    for (char *p = strtok_r(copy, ";", &rest); p && !r->refused; p = strtok_r(NULL, ";", &rest)) {
-        p += strspn(p, " ");
-        char *colon = strchr(p, ':');
-        if (colon)
-            *colon = '\0';
-        if (!colon || !one_of(p, known) || !is_plain(colon + 1))
-            refuse(r, "a style", style);
-        else
-            put_attribute(r, p, colon + 1);
-    }
-}
-
-static enum passes passes_of(const char *element, const char *name, bool *known)
-{
-    *known = true;
-    if (strncmp(name, "xmlns", 5) == 0)
-        return LEFT_OUT;
-    if (strcmp(element, "image") == 0 && strcmp(name, "xlink:href") == 0)
-        return PASS_BITMAP;
-    if (one_of(name, plain))
-        return PASS_PLAIN;
-    for (size_t i = 0; i < sizeof attributes / sizeof *attributes; i++)
-        if (strcmp(attributes[i].name, name) == 0)
-            return attributes[i].passes;
-    *known = false;
-    return LEFT_OUT;
-}
-
-static void pass(struct reading *r, const char *element, const char *name, const char *value)
-{
-    bool known;
-    const char *inner;
-    size_t n;
-    const enum passes passes = passes_of(element, name, &known);
-    if (!known)
-        refuse(r, "an attribute", name);
-    else if (passes == PASS_STYLE)
-        put_style(r, value);
-    else if (passes == PASS_ID && is_name(value, strlen(value)))
-        put_named(r, "id", "", value, strlen(value));
-    else if (passes == PASS_REFERENCE && value[0] == '#' && is_name(value + 1, strlen(value + 1)))
-        put_named(r, "href", "#", value + 1, strlen(value + 1));
-    else if (passes == PASS_PAINT && is_paint(value, &inner, &n))
-        put_named(r, name, "url(#", inner, n);
-    else if (passes == PASS_BITMAP && is_bitmap(value)) {
-        put_attribute(r, "href", value);
-        *r->bitmap = true;
-    } else if ((passes == PASS_PLAIN || passes == PASS_PAINT) && is_plain(value))
-        put_attribute(r, name, value);
-    else if (passes != LEFT_OUT)
-        refuse(r, name, value);
 }
 
 static void close_tag(struct reading *r)
@@ -291,9 +118,14 @@ static void start(void *self, const char *name, const char **list)
         refuse(r, "an element", name);
         return;
     }
+    bool bitmap = false;
     fprintf(r->out, "<%s", name);
-    for (; *list != NULL && !r->refused; list += 2)
-        pass(r, name, list[0], list[1]);
+    for (; *list != NULL && !r->refused; list += 2) {
+        const struct page_svg_attribute a = { r->picture->id, name, list[0], list[1] };
+        if (!page_svg_pass(r->out, &a, &bitmap))
+            refuse(r, list[0], list[1]);
+        *r->bitmap |= bitmap;
+    }
     r->open = true;
     r->text = strcmp(name, "text") == 0 || strcmp(name, "tspan") == 0;
 }
