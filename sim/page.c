@@ -150,6 +150,15 @@ static void put_stopped(struct page *p, const struct page_part *part)
               p->out);
 }
 
+static void put_broken(struct page *p, const struct page_part *part)
+{
+    if (json_integer_value(json_object_get(part->json, "limits_broken")) > 0)
+        fputs("<p class=\"warn\"><strong>A limit of the scenario was broken.</strong> The answer "
+              "says "
+              "which, under Limits.</p>\n",
+              p->out);
+}
+
 static bool put_section(struct page *p, const struct page_part *const parts[], int i)
 {
     const struct page_part *part = parts[i];
@@ -160,6 +169,7 @@ static bool put_section(struct page *p, const struct page_part *const parts[], i
     fputs("</h2>\n", p->out);
     put_other(p, parts, i);
     put_stopped(p, part);
+    put_broken(p, part);
     fputs("<h3>The question</h3>\n<p class=\"question\">", p->out);
     page_text(p->out, part->kind->question);
     fputs("</p>\n<h3>The answer in words</h3>\n", p->out);

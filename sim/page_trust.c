@@ -12,7 +12,7 @@ static const struct trust {
     const char *answer, *checked, *data, *holds, *judgement;
 } rows[] = {
     { "run", "Water and matter are all there",
-      "balanced in every run, and in thousands of random plants", "none needed",
+      "balanced in every run, and in a thousand random plants", "none needed",
       "every run; see the balance above", "none" },
     { "run", "Product, drain, permeate",
       "closed forms; standardising by ASTM D4516 gives a constant; published temperature charts",
@@ -53,9 +53,10 @@ static const struct trust {
     { "overflow", "How likely a spill is", "published fault trees, digit by digit",
       "rates of power and process plants, moved to small parts",
       "comparing two plants; not a promise", "the rates: good to a factor of three to ten" },
-    { "life", "The range of each life", "sampling and its error against known cases", "none",
+    { "life", "The range of each life", "samples and quantiles against published tables", "none",
       "spreads of the scenario, else usual ones", "the usual spreads" },
-    { "rinse", "Which rinse pays", "closed forms of the wash; every way at its best", "none",
+    { "rinse", "Which rinse pays",
+      "searches against a fine grid, short reckonings against whole lives", "none",
       "deposits that a rinse can move",
       "constants of rinsing: each was doubted alone, see the table" },
     { "sweep", "What if", "each row is a whole run", "as for a run", "as for a run",

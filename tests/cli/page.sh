@@ -119,6 +119,12 @@ check "its name is not in it" sh -c '! grep -q "<b>" named.html'
 expect "it stands beside it" 0 report "<b>\"x'${escape}[31m"
 check "no control character is printed" sh -c "! grep -q '$escape' out"
 
+# limits
+expect "a limit that breaks" 1 run short.cfg -q --no-figures --set 'limits.permeate="1 ppm"' -o broken
+expect "its page" 0 report broken
+says "says so first" broken.html "A limit of the scenario was broken."
+check "the other does not" sh -c '! grep -q "A limit of the scenario was broken" run.html'
+
 # early ends
 expect "a run that stopped" 0 run short.cfg -q --no-figures --until "1 day" -o early
 expect "its page" 0 report early
