@@ -354,6 +354,20 @@ Test(page, makes_a_page_of_a_folder_twice_the_same)
     page_folder_free(&part);
 }
 
+Test(page, allows_bitmaps_only_if_there_is_one)
+{
+    const struct page_part *const parts[] = { &part, NULL };
+    char *bytes;
+    size_t size;
+    make("out", OPEN "<image x='1' y='1' xlink:href='data:image/png;base64,AAAA'/>" CLOSE, SUMMARY);
+    cr_assert_eq(page_folder_read(&part, "out", words), STATUS_OK, "%s", words);
+    cr_assert_eq(page_write(parts, 1, &bytes, &size, words), STATUS_OK, "%s", words);
+    cr_expect(strstr(bytes, "href=\"data:image/png;base64,AAAA\"") != NULL);
+    cr_expect(strstr(bytes, "; img-src data:; ") != NULL);
+    free(bytes);
+    page_folder_free(&part);
+}
+
 static void refused(const char *folder, const char *why)
 {
     cr_expect_eq(page_folder_read(&part, folder, words), STATUS_NO_INPUT, "%s", folder);
