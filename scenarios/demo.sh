@@ -15,7 +15,7 @@ sh tests/install.sh run || fail "some packages are missing"
 echo "Building ..."
 mkdir -p build || exit 1
 {
-    cmake -S . -B build -DCMAKE_BUILD_TYPE=Release && cmake --build build -j2
+    cmake -S . -B build -DCMAKE_BUILD_TYPE=Release && cmake --build build -j2 --target leat
 } >build/demo.log 2>&1 || {
     tail -n 20 build/demo.log >&2
     fail "the build failed; all of it is in build/demo.log"
