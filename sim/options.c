@@ -42,6 +42,7 @@ enum {
     KEY_ALSO,
     KEY_AT,
     KEY_COMPARE,
+    KEY_ONLY,
     KEY_EXPLAIN,
     KEY_SAMPLES,
     KEY_VARY,
@@ -119,11 +120,15 @@ static const struct row {
       { "also", KEY_ALSO, "KEY=VALUE", 0, "a further measurement; may be given often", 1 } },
     { TAKES_READINGS,
       { "at", KEY_AT, "MOMENT", 0, "when: \"100 days\" or a date; else the end", 1 } },
-    { TAKES_ALONG, { "at", KEY_AT, "MOMENT", 0, "when: \"100 days\" or a date; else the start", 1 } },
+    { TAKES_ALONG,
+      { "at", KEY_AT, "MOMENT", 0, "when: \"100 days\" or a date; else the start", 1 } },
     { TAKES_ALONG,
       { "compare", KEY_COMPARE, "MOMENT", 0, "beside it the same at another moment", 1 } },
     { TAKES_ALONG,
       { "explain", KEY_EXPLAIN, NULL, 0, "every number with its equation and what is put in", 1 } },
+    { TAKES_ALONG,
+      { "only", KEY_ONLY, "WORD", 0, "with --explain: what has WORD in its title, and no table",
+        1 } },
     { TAKES_FIGURES, { "no-figures", KEY_NO_FIGURES, NULL, 0, "draw no pictures", 1 } },
     { TAKES_FIGURES, { "terminal", KEY_TERMINAL, NULL, 0, "draw the pictures as text, too", 1 } },
     { TAKES_TABLE, { "format", KEY_FORMAT, "FORM", 0, "table (for people) or json", 1 } },
@@ -401,6 +406,7 @@ static const char **text_of(struct options *o, int key)
            : key == KEY_TEMPERATURE ? &o->temperature
            : key == KEY_AT          ? &o->at
            : key == KEY_COMPARE     ? &o->compare
+           : key == KEY_ONLY        ? &o->only
            : key == 'o'             ? &o->output
            : key == KEY_FROM        ? &o->from
            : key == KEY_UNTIL       ? &o->until

@@ -29,6 +29,7 @@ struct options {
     int set_count;
     const char *flow, *drain, *pressure, *temperature, *at; /* of readings; NULL: not given */
     const char *compare;            /* second moment of along; NULL: none */
+    const char *only;               /* of the worksheet of along, by titles; NULL: all */
     const char *also[ALSO_MAX];     /* "key=value" */
     int also_count;
     unsigned long seed;
@@ -62,7 +63,7 @@ enum {
     TAKES_JOBS = 1 << 10,  /* --jobs alone */
     TAKES_READINGS = 1 << 11, /* --flow, --drain, --pressure, --temperature, --also, --at */
     TAKES_SAMPLES = 1 << 12, /* --jobs, --samples */
-    TAKES_ALONG = 1 << 13, /* --at, --compare, --explain */
+    TAKES_ALONG = 1 << 13, /* --at, --compare, --explain, --only */
     TAKES_FILM = 1 << 14,  /* --animate, --frames */
     TAKES_PAGE = 1 << 15,  /* --output of a file, --force */
     TAKES_SWEEP = 1 << 16 /* --vary, --sample, --jobs, --keep, --resume, --shard */

@@ -139,7 +139,7 @@ const struct verb verbs[] = {
               "  leat along pond.cfg\n"
               "  leat along pond.cfg --at 2026-07-01\n"
               "  leat along pond.cfg --compare \"300 days\"\n"
-              "  leat along pond.cfg --explain | less\n"
+              "  leat along pond.cfg --explain --only sediment\n"
               "  leat along pond.cfg -o pond-along --terminal\n"
               "  leat along pond.cfg --animate\n"
               "  leat along pond.cfg --animate -o pond-film\n"
