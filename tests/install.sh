@@ -4,19 +4,22 @@
 # Installs the Debian packages that are missing, and says which.
 #   sh tests/install.sh run     what building and running needs
 #   sh tests/install.sh test    that, and what the tests need
+#   sh tests/install.sh lessons what making the lessons and their web pages needs
 # Ends with status 1, and the command to type, where it may not install.
 set -u
 export LC_ALL=C
 
 run='build-essential cmake pkg-config libgsl-dev libconfig-dev libjansson-dev libcsv-dev libmd-dev
      gnuplot-nox'
-test='libcriterion-dev libxml2-utils'
+lessons='cmark-gfm jq'
+test="libcriterion-dev libxml2-utils tidy $lessons"
 
 case ${1-} in
 run) wanted=$run ;;
 test) wanted="$run $test" ;;
+lessons) wanted=$lessons ;;
 *)
-    echo "usage: sh tests/install.sh run|test" >&2
+    echo "usage: sh tests/install.sh run|test|lessons" >&2
     exit 64
     ;;
 esac

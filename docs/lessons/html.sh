@@ -27,6 +27,7 @@ inside() { # FILE
         -e 's@href="([0-9a-z-]+)\.md@href="\1.html@g' \
         -e 's@<a href="\.\./([a-z]+\.md)">([^<]*)</a>@\2 <span class="where">(docs/\1)</span>@g' \
         -e 's@<th></th>@<td></td>@g' \
+        -e 's@☐ @☐\&nbsp;@g' \
         -e 's@^<table>@<div class="wide" tabindex="0" role="region" aria-label="table"><table>@' \
         -e 's@^</table>@</table></div>@' \
         -e 's@<pre><code>@<pre tabindex="0"><code>@' \
