@@ -192,7 +192,8 @@ make_page() {
             ;;
         *) printf '%s\n' "$line" ;;
         esac
-    done <"$lessons/src/$page.md" >"$work/text" || exit 1
+    done <"$lessons/src/$page.md" >"$work/whole" || exit 1
+    cat -s "$work/whole" >"$work/text"
     numbers "$work/text" >"$out/$page.md.new" || fail "$page: not made"
     mv "$out/$page.md.new" "$out/$page.md"
 }
