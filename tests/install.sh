@@ -3,7 +3,8 @@
 #
 # Installs the Debian packages that are missing, and says which.
 #   sh tests/install.sh run     what building and running needs
-#   sh tests/install.sh test    that, and what the tests need
+#   sh tests/install.sh test    that, and what the tests need; short is another word for it
+#   sh tests/install.sh medium  that, and what the medium and the long gate need
 #   sh tests/install.sh lessons what making the lessons and their web pages needs
 # Ends with status 1, and the command to type, where it may not install.
 set -u
@@ -13,13 +14,15 @@ run='build-essential cmake pkg-config libgsl-dev libconfig-dev libjansson-dev li
      gnuplot-nox'
 lessons='cmark-gfm jq'
 test="libcriterion-dev libxml2-utils tidy $lessons"
+medium='clang libclang-rt-dev libomp-dev llvm valgrind strace'
 
 case ${1-} in
 run) wanted=$run ;;
-test) wanted="$run $test" ;;
 lessons) wanted=$lessons ;;
+test | short) wanted="$run $test" ;;
+medium | long) wanted="$run $test $medium" ;;
 *)
-    echo "usage: sh tests/install.sh run|test|lessons" >&2
+    echo "usage: sh tests/install.sh run|test|medium|lessons" >&2
     exit 64
     ;;
 esac
