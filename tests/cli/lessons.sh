@@ -79,10 +79,10 @@ wrong() { # CASE SED-SCRIPT FILE
 
 case="a copy is made like the lesson itself"
 if copied 's/^//' 3-acid.md && cmp -s copy/made/3-acid-answers.md "$lessons/3-acid-answers.md"; then ok; else bad "it is not"; fi
-wrong "a number that is not there is a fault" 's/product_pH/product_pX/' 3-acid-answers.md
-wrong "a line that is not there is a fault" 's/^@show 2 Meters/@show 2 Metres/' 3-acid-run.md
+wrong "a number that is not there is a fault" 's/pH_25C/pH_25X/' 3-acid-answers.md
+wrong "a line that is not there is a fault" 's/^@show 1 WATER/@show 1 WINE/' 3-acid-run.md
 wrong "a picture that is not there is a fault" 's/sweep.svg/swoop.svg/' 3-acid-run.md
-wrong "a command that fails is a fault" 's/leat run/leat rum/' 3-acid.md
+wrong "a command that fails is a fault" 's/leat along/leat alang/' 3-acid.md
 
 # ---- web pages -----------------------------------------------------------------------------------
 
