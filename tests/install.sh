@@ -11,10 +11,10 @@ set -u
 export LC_ALL=C
 
 run='build-essential cmake pkg-config libgsl-dev libconfig-dev libjansson-dev libcsv-dev libmd-dev
-     gnuplot-nox'
+     libexpat1-dev gnuplot-nox'
 lessons='cmark-gfm jq'
 test="libcriterion-dev libxml2-utils tidy $lessons"
-medium='clang libclang-rt-dev libomp-dev llvm valgrind strace'
+medium='clang libclang-rt-dev libomp-dev llvm valgrind strace chromium nodejs npm poppler-utils'
 
 case ${1-} in
 run) wanted=$run ;;
@@ -33,8 +33,13 @@ if ! command -v dpkg-query >/dev/null; then
     exit 0
 fi
 
-# A package may be there in a version that took over its name: pkg-config is now pkgconf.
+# A package may be there in a version that took over its name: pkg-config is now pkgconf.  Node comes
+# from many places, npm with it.
 is_there() {
+    case $1 in
+    nodejs) ! command -v node >/dev/null || return 0 ;;
+    npm) ! command -v npm >/dev/null || return 0 ;;
+    esac
     dpkg-query -W -f '${Status} ${Provides}\n' "$1" 2>/dev/null | grep -q '^install ok installed'
 }
 
