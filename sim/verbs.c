@@ -146,7 +146,22 @@ const struct verb verbs[] = {
       .takes = TAKES_OUTPUT | TAKES_FIGURES | TAKES_SET | TAKES_SEED | TAKES_CSV | TAKES_SWEEP,
       .leaves_results = true,
       .act = command_sweep },
+    { .name = "show",
+      .operand = "DIR",
+      .rest = "[CHANNEL...]",
+      .question = "What is in a folder of results?  Lists its series, or draws some as text.",
+      .more = "Examples:\n"
+              "  leat show pond-results\n"
+              "  leat show pond-results tank_level product_meter\n"
+              "  leat show pond-results tank_level --from \"100 days\" --to \"103 days\" --events\n"
+              "  leat show pond-results daily:produced_L --format csv\n"
+              "  leat show pond-results tank_level --format csv --points 200\n"
+              "A channel is a column of a file there, with its unit or without; FILE:CHANNEL if "
+              "several files have one.  Writes no file.",
+      .many = true,
+      .takes = TAKES_SHOW,
+      .act = command_show },
     { .name = NULL },
 };
 
-const char *const verbs_later[] = { "along", "show", "report", "fit", NULL };
+const char *const verbs_later[] = { "along", "report", "fit", NULL };
