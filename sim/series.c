@@ -126,10 +126,12 @@ static void name_stretches(struct scan *s)
         if (i != f->along && !s->changed[i] && n > 1 &&
             (s->start[0][i] < s->start[1][i] || s->start[0][i] > s->start[1][i]))
             column = i;
-    for (int k = 0; k < n && column >= 0; k++)
+    for (int k = 0; k < n && column >= 0; k++) {
+        char words[SERIES_NAME];
+        snprintf(words, sizeof words, "%.40s %.4g", f->column[column].name, s->start[k][column]);
         if (f->stretch[k][0] == '\0')
-            snprintf(f->stretch[k], SERIES_NAME, "%.40s %.4g", f->column[column].name,
-                     s->start[k][column]);
+            memcpy(f->stretch[k], words, sizeof words);
+    }
 }
 
 static void find_label(struct series_file *f)

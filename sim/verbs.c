@@ -38,8 +38,8 @@ const struct verb verbs[] = {
       .more =
           "Examples:\n"
           "  leat run pond.cfg\n"
-          "  leat run pond.cfg -o results/cold --set 'feed.coldest=\"3 degC\"'\n"
-          "  leat run pond.cfg -o results/cold --force --terminal\n"
+          "  leat run pond.cfg -o cold --set 'feed.coldest=\"3 degC\"'\n"
+          "  leat run pond.cfg -o cold --force --terminal\n"
           "  leat run pond.cfg --until \"100 days\"\n"
           "  leat run pond.cfg --resume pond-results -o whole\n"
           "The folder is FILE's name and -results if -o says no other.  Exit status 1: a limit of "

@@ -10,7 +10,7 @@ export LC_ALL=C
 
 run='build-essential cmake pkg-config libgsl-dev libconfig-dev libjansson-dev libcsv-dev libmd-dev
      gnuplot-nox'
-test='libcriterion-dev libxml2-utils'
+test='libcriterion-dev libxml2-utils mandoc groff man-db shellcheck bash'
 
 case ${1-} in
 run) wanted=$run ;;
