@@ -40,8 +40,8 @@ const struct verb verbs[] = {
           "  leat run pond.cfg\n"
           "  leat run pond.cfg -o cold --set 'feed.coldest=\"3 degC\"'\n"
           "  leat run pond.cfg -o cold --force --terminal\n"
-          "  leat run pond.cfg --until \"100 days\"\n"
-          "  leat run pond.cfg --resume pond-results -o whole\n"
+          "  leat run pond.cfg --until \"100 days\" -o half\n"
+          "  leat run pond.cfg --resume half -o whole\n"
           "The folder is FILE's name and -results if -o says no other.  Exit status 1: a limit of "
           "the scenario was broken; 130: interrupted, what was computed is kept and --resume goes "
           "on.",

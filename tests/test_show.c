@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * Tests of sim/series.c, sim/series_find.c, sim/chart.c and of the parts of sim/thin.c that they use: folders
- * as a run leaves them, damaged ones, and hostile ones.
+ * Tests of sim/series.c, sim/series_find.c, sim/chart.c and of the parts of sim/thin.c that they
+ * use: folders as a run leaves them, damaged ones, and hostile ones.
  */
 #include <criterion/criterion.h>
 #include <fcntl.h>
@@ -50,9 +50,10 @@ static void write_file(const char *name, const char *text)
 
 static void write_manifest(void)
 {
-    write_file("manifest.json",
-               "{\"program\": \"leat\", \"files\": {\"series.csv\": {\"sha256\": \"0\"}, \"b.csv\": {}, "
-               "\"a.csv\": {}, \"gone.csv\": {}, \"x\\u001b[31m.csv\": {}, \"../up.csv\": {}}}");
+    write_file(
+        "manifest.json",
+        "{\"program\": \"leat\", \"files\": {\"series.csv\": {\"sha256\": \"0\"}, \"b.csv\": {}, "
+        "\"a.csv\": {}, \"gone.csv\": {}, \"x\\u001b[31m.csv\": {}, \"../up.csv\": {}}}");
 }
 
 static enum status open_with(struct series *s, const char *text)
@@ -145,13 +146,15 @@ Test(series, refuses_what_holds_no_results, .init = set_up, .fini = tear_down)
 Test(series, names_stretches_by_what_is_the_same_along_each, .init = set_up, .fini = tear_down)
 {
     struct series s;
-    cr_assert_eq(open_with(&s, "second,v,rest_h\n1,5,0.25\n2,6,0.25\n\n\n1,7,8\n2,8,8\n"), STATUS_OK);
+    cr_assert_eq(open_with(&s, "second,v,rest_h\n1,5,0.25\n2,6,0.25\n\n\n1,7,8\n2,8,8\n"),
+                 STATUS_OK);
     cr_expect_eq(s.file[0]->stretches, 2);
     cr_expect_str_eq(s.file[0]->stretch[0], "rest_h 0.25");
     cr_expect_str_eq(s.file[0]->stretch[1], "rest_h 8");
     series_close(&s);
-    cr_assert_eq(open_with(&s, "# day 1\ndepth_cm,v\n1,5\n2,6\n\n\n# day 9\ndepth_cm,v\n1,7\n2,8\n"),
-                 STATUS_OK);
+    cr_assert_eq(
+        open_with(&s, "# day 1\ndepth_cm,v\n1,5\n2,6\n\n\n# day 9\ndepth_cm,v\n1,7\n2,8\n"),
+        STATUS_OK);
     cr_expect_eq(s.file[0]->stretches, 2);
     cr_expect_eq(s.file[0]->rows, 4, "a head that is repeated is no row");
     cr_expect_str_eq(s.file[0]->stretch[1], "day 9");
@@ -168,9 +171,9 @@ Test(series, finds_by_whole_name_by_base_and_by_file, .init = set_up, .fini = te
     static const struct {
         const char *name, *file;
         int column;
-    } cases[] = { { "level_cm", "series.csv", 1 },   { "level_mm", "series.csv", 2 },
-                  { "level", "series.csv", 1 },      { "a:level", "a.csv", 1 },
-                  { "a.csv:level_cm", "a.csv", 1 },  { "made", "a.csv", 2 },
+    } cases[] = { { "level_cm", "series.csv", 1 },       { "level_mm", "series.csv", 2 },
+                  { "level", "series.csv", 1 },          { "a:level", "a.csv", 1 },
+                  { "a.csv:level_cm", "a.csv", 1 },      { "made", "a.csv", 2 },
                   { "series:level_mm", "series.csv", 2 } };
     for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
         cr_assert(series_find(&s, cases[i].name, &p, &near), "%s", cases[i].name);
@@ -302,12 +305,17 @@ Test(chart, joins_few_rows_but_not_over_what_has_no_number, .init = set_up, .fin
     series_close(&s);
 }
 
-Test(chart, draws_what_never_changes_what_is_empty_and_what_is_great, .init = set_up, .fini = tear_down)
+Test(chart, draws_what_never_changes_what_is_empty_and_what_is_great, .init = set_up,
+     .fini = tear_down)
 {
-    static const char *const files[] = { "day,x\n0,0\n1,0\n",      "day,x\n0,-7\n1,-7\n",
-                                         "day,x\n5,3\n",           "day,x\n0,nan\n1,\n",
-                                         "day,x\n0,1e300\n1,-1e300\n", "day,x\n0,1e-300\n1,2e-300\n",
-                                         "day,x\n-1e300,1\n1e300,2\n", "day,x\n",
+    static const char *const files[] = { "day,x\n0,0\n1,0\n",
+                                         "day,x\n0,-7\n1,-7\n",
+                                         "day,x\n5,3\n",
+                                         "day,x\n0,nan\n1,\n",
+                                         "day,x\n0,1e300\n1,-1e300\n",
+                                         "day,x\n0,1e-300\n1,2e-300\n",
+                                         "day,x\n-1e300,1\n1e300,2\n",
+                                         "day,x\n",
                                          "day,x\n0,1e15\n1,1000000000000001\n" };
     const char *const names[] = { "x", "x", "x" };
     for (size_t i = 0; i < sizeof files / sizeof *files; i++) {
@@ -340,9 +348,11 @@ Test(chart, shows_no_control_character_of_a_head_or_a_cell, .init = set_up, .fin
     struct series s;
     struct series_pick p;
     const char *near, *const names[] = { "e\033[31m\302\233vil_cm" };
-    cr_assert_eq(open_with(&s, "part,e\033[31m\302\233vil_cm\n\033]0;x\007,5\n\"=1+1\",-3\n"), STATUS_OK);
+    cr_assert_eq(open_with(&s, "part,e\033[31m\302\233vil_cm\n\033]0;x\007,5\n\"=1+1\",-3\n"),
+                 STATUS_OK);
     char *text = drawn(&s, names, 1, &ALL);
-    cr_expect(!strchr(text, '\033') && !strchr(text, '\007') && !strstr(text, "\302\233"), "%s", text);
+    cr_expect(!strchr(text, '\033') && !strchr(text, '\007') && !strstr(text, "\302\233"), "%s",
+              text);
     cr_expect(strstr(text, "e\\x1b[31m"), "%s", text);
     free(text);
     cr_assert(series_find(&s, names[0], &p, &near));
