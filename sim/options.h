@@ -29,6 +29,7 @@ struct options {
     const char *sets[SETS_MAX + 1]; /* "key=value", ended by NULL */
     int set_count;
     const char *flow, *drain, *pressure, *temperature, *at; /* of readings; NULL: not given */
+    const char *compare;            /* second moment of along; NULL: none */
     const char *also[ALSO_MAX];     /* "key=value" */
     int also_count;
     unsigned long seed;
@@ -40,9 +41,10 @@ struct options {
     int vary_count;
     int sample;                     /* rows of a sweep; 0: a grid */
     int points;                     /* of a thinned series; 0: all rows */
+    int frames;                     /* of a film; 0: the verb's own choice */
     bool triples, safeguards;
     enum format format;
-    bool force, no_figures, terminal, list, quiet, events;
+    bool force, no_figures, terminal, list, quiet, explain, animate, events;
     bool color;    /* of what goes to stderr */
     bool answered; /* help or version was asked for and printed: nothing else to do */
 };
@@ -62,6 +64,8 @@ enum {
     TAKES_JOBS = 1 << 10,  /* --jobs alone */
     TAKES_READINGS = 1 << 11, /* --flow, --drain, --pressure, --temperature, --also, --at */
     TAKES_SAMPLES = 1 << 12, /* --jobs, --samples */
+    TAKES_ALONG = 1 << 13, /* --at, --compare, --explain */
+    TAKES_FILM = 1 << 14,  /* --animate, --frames */
     TAKES_SWEEP = 1 << 16 /* --vary, --sample, --jobs, --keep, --resume, --shard */,
     TAKES_SHOW = 1 << 18 /* --from, --to, --events, --points, --format table, csv */
 };

@@ -132,6 +132,24 @@ const struct verb verbs[] = {
       .takes = TAKES_OUTPUT | TAKES_SET | TAKES_SEED | TAKES_TABLE | TAKES_SAMPLES,
       .leaves_results = true,
       .act = command_life },
+    { .name = "along",
+      .operand = "FILE",
+      .question = "What happens to the water, part by part?  At the start, or any date.",
+      .more = "Examples:\n"
+              "  leat along pond.cfg\n"
+              "  leat along pond.cfg --at 2026-07-01\n"
+              "  leat along pond.cfg --compare \"300 days\"\n"
+              "  leat along pond.cfg --explain | less\n"
+              "  leat along pond.cfg -o pond-along --terminal\n"
+              "  leat along pond.cfg --animate\n"
+              "  leat along pond.cfg --animate -o pond-film\n"
+              "The line as it makes water steadily on the mean feed of that day, with the parts as "
+              "the run has worn them by then.  --animate: the beds and the membrane from new until "
+              "the last resin has ended, in the terminal, or as a moving picture in a folder.  "
+              "Without -o no file is written.",
+      .takes = TAKES_OUTPUT | TAKES_FIGURES | TAKES_SET | TAKES_CSV | TAKES_ALONG | TAKES_FILM,
+      .leaves_results = true,
+      .act = command_along },
     { .name = "sweep",
       .operand = "FILE",
       .question = "What if?  The same scenario with values changed, each time run whole.",
@@ -164,4 +182,4 @@ const struct verb verbs[] = {
     { .name = NULL },
 };
 
-const char *const verbs_later[] = { "along", "report", "fit", NULL };
+const char *const verbs_later[] = { "report", "fit", NULL };
