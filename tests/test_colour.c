@@ -307,9 +307,9 @@ Test(colour, curves_of_a_panel_differ_by_dash_too)
     each_script(look_at_dashes);
 }
 
-Test(colour, areas_of_the_resin_that_touch_are_told_apart)
+static void look_at_shades(const char *path)
 {
-    char *text = read_whole("plots/front.gp");
+    char *text = read_whole(path);
     const char *at = strstr(text, "array shade[14] = [0,");
     int shade[13], n = 0;
     cr_assert_not_null(at);
@@ -323,4 +323,10 @@ Test(colour, areas_of_the_resin_that_touch_are_told_apart)
                               "%s: %06x and %06x", eye_name[which], (unsigned)shade[i],
                               (unsigned)shade[i - 1]);
     free(text);
+}
+
+Test(colour, areas_of_the_resin_that_touch_are_told_apart)
+{
+    look_at_shades("plots/front.gp");
+    look_at_shades("plots/film.gp");
 }
