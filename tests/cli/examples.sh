@@ -7,7 +7,7 @@
 #   LEAT_VERBS="show gather" sh tests/cli/examples.sh PROGRAM         those of these verbs
 #
 # Each verb has a folder of its own with pond.cfg of  leat new pond  in it, and what it needs of other verbs.  pond.cfg
-# is made shorter: 240 of its days, past its last event, and 6 h without anybody there.  Of the verbs that go
+# is made shorter: 310 of its days, past its last event, and 6 h without anybody there.  Of the verbs that go
 # through years of each cartridge (life, rinse) the first example is run, of the others the options are read and the
 # changes of --set are made to the scenario.
 . "$(dirname "$0")/common.inc"
