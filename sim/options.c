@@ -78,6 +78,8 @@ static const struct row {
     { TAKES_NEW, { "list", KEY_LIST, NULL, 0, "show the scenarios there are", 1 } },
     { TAKES_OUTPUT, { "output", 'o', "DIR", 0, "folder for the results", 1 } },
     { TAKES_OUTPUT, { "force", KEY_FORCE, NULL, 0, "replace older results in that folder", 1 } },
+    { TAKES_PAGE, { "output", 'o', "FILE", 0, "the page; else DIR's name and .html", 1 } },
+    { TAKES_PAGE, { "force", KEY_FORCE, NULL, 0, "replace a file of that name", 1 } },
     { TAKES_SET,
       { "set", KEY_SET, "KEY=VALUE", 0, "change a value of the scenario; may be given often", 1 } },
     { TAKES_SEED,

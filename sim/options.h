@@ -66,6 +66,7 @@ enum {
     TAKES_SAMPLES = 1 << 12, /* --jobs, --samples */
     TAKES_ALONG = 1 << 13, /* --at, --compare, --explain */
     TAKES_FILM = 1 << 14,  /* --animate, --frames */
+    TAKES_PAGE = 1 << 15,  /* --output of a file, --force */
     TAKES_SWEEP = 1 << 16 /* --vary, --sample, --jobs, --keep, --resume, --shard */,
     TAKES_SHOW = 1 << 18 /* --from, --to, --events, --points, --format table, csv */
 };

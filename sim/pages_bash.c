@@ -57,8 +57,11 @@ static void see_argument(void *self, const struct options_words *w)
     fprintf(a->out, "    %s:--%s", a->verb, w->name);
     if (w->letter)
         fprintf(a->out, " | %s:-%c", a->verb, w->letter);
-    fprintf(a->out, ") echo '%s%s%s' ;;\n", w->values ? "words" : w->argument, w->values ? " " : "",
-            w->values ? w->values : "");
+    fprintf(a->out, ") echo '%s%s%s' ;;\n",
+            w->values                          ? "words"
+            : strcmp(w->argument, "FILE") == 0 ? "page" /* an option's FILE is one to be made */
+                                               : w->argument,
+            w->values ? " " : "", w->values ? w->values : "");
 }
 
 static void put_arguments(FILE *out)
@@ -160,6 +163,7 @@ static const char *const function[] = {
     "    case $1 in",
     "    words) _leat_words \"${*:2}\" ;;",
     "    FILE) _leat_files .cfg ;;",
+    "    page) _leat_files .html ;;",
     "    DIR | DIR...) _leat_files '' ;;",
     "    KEY=*)",
     "        _leat_words \"$_leat_keys\"",

@@ -179,7 +179,21 @@ const struct verb verbs[] = {
       .many = true,
       .takes = TAKES_SHOW,
       .act = command_show },
+    { .name = "report",
+      .operand = "DIR...",
+      .question = "What do I hand over?  One page, from the folders that other verbs left.",
+      .more = "Examples:\n"
+              "  leat report pond-results\n"
+              "  leat report pond-results pond-overflow pond-life -o pond.html\n"
+              "The folders are those that run, overflow, life, rinse and sweep left by -o; every file "
+              "must be as it was written.  The page is one file of HTML with its figures in it: no "
+              "script, no network; it prints on A4 and Letter.  Its name is the first folder's and "
+              ".html if -o says no other.",
+      .many = true,
+      .takes = TAKES_PAGE,
+      .leaves_results = true,
+      .act = command_report },
     { .name = NULL },
 };
 
-const char *const verbs_later[] = { "report", "fit", NULL };
+const char *const verbs_later[] = { "fit", NULL };

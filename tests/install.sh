@@ -10,9 +10,9 @@ set -u
 export LC_ALL=C
 
 run='build-essential cmake pkg-config libgsl-dev libconfig-dev libjansson-dev libcsv-dev libmd-dev
-     gnuplot-nox'
-test='libcriterion-dev libxml2-utils mandoc groff man-db shellcheck bash'
-medium='clang libclang-rt-dev libomp-dev llvm valgrind strace'
+     libexpat1-dev gnuplot-nox'
+test='libcriterion-dev libxml2-utils mandoc groff man-db shellcheck bash less'
+medium='clang libclang-rt-dev libomp-dev llvm valgrind strace chromium nodejs npm poppler-utils'
 
 case ${1-} in
 run) wanted=$run ;;
@@ -30,8 +30,13 @@ if ! command -v dpkg-query >/dev/null; then
     exit 0
 fi
 
-# A package may be there in a version that took over its name: pkg-config is now pkgconf.
+# A package may be there in a version that took over its name: pkg-config is now pkgconf.  Node comes
+# from many places, npm with it.
 is_there() {
+    case $1 in
+    nodejs) ! command -v node >/dev/null || return 0 ;;
+    npm) ! command -v npm >/dev/null || return 0 ;;
+    esac
     dpkg-query -W -f '${Status} ${Provides}\n' "$1" 2>/dev/null | grep -q '^install ok installed'
 }
 

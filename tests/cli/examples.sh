@@ -41,6 +41,12 @@ prepare() {
             leat overflow pond.cfg -q --shard $part/3 --keep part-$part
         done
         ;;
+    report)
+        cp ../small.cfg pond.cfg
+        leat run pond.cfg -q
+        leat overflow pond.cfg -q -o pond-overflow
+        leat life pond.cfg -q --samples 32 -o pond-life
+        ;;
     *) cp ../small.cfg pond.cfg ;;
     esac >made 2>&1
 }

@@ -100,7 +100,7 @@ for verb in $verbs; do
     has "the verb $verb" "$verb" ""
     has "$verb takes --help" --help "$verb" --h
 done
-proposes "verbs by their beginning" "read|rinse|run|" r
+proposes "verbs by their beginning" "sweep|" sw
 proposes "options by their beginning" "--safeguards|--seed|--set|--shard|" overflow --s
 proposes "no option of another verb" "|" keys --set
 proposes "forms of check" "csv|json|table|" check --format ""
