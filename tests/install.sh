@@ -13,7 +13,7 @@ export LC_ALL=C
 run='build-essential cmake pkg-config libgsl-dev libconfig-dev libjansson-dev libcsv-dev libmd-dev
      libexpat1-dev gnuplot-nox'
 lessons='cmark-gfm jq'
-test="libcriterion-dev libxml2-utils tidy $lessons"
+test="libcriterion-dev libxml2-utils tidy mandoc groff man-db shellcheck bash less $lessons"
 medium='clang libclang-rt-dev libomp-dev llvm valgrind strace chromium nodejs npm poppler-utils'
 
 case ${1-} in
