@@ -25,7 +25,7 @@ static struct scenario switches_alone(void)
 static const struct safeguard_row *row_with(const struct safeguards *s, const char *word)
 {
     for (int i = 0; i < s->rows; i++)
-        if (strstr(s->row[i].words, word))
+        if (strstr(s->row[i].words.words, word))
             return &s->row[i];
     cr_assert(false, "no row with \"%s\"", word);
     return NULL;
@@ -72,8 +72,8 @@ Test(safeguard, what_is_there_is_not_offered_again)
     static struct safeguards more;
     cr_assert_eq(safeguard_try(&f, &o, &more), STATUS_OK);
     for (int i = 0; i < more.rows; i++) {
-        cr_assert_null(strstr(more.row[i].words, "high switch"));
-        cr_assert_null(strstr(more.row[i].words, "drip pan"));
+        cr_assert_null(strstr(more.row[i].words.words, "high switch"));
+        cr_assert_null(strstr(more.row[i].words.words, "drip pan"));
     }
     overflow_free(&f);
 }
@@ -144,9 +144,9 @@ Test(safeguard, without_faults_of_its_own_never_raises_the_chance)
         const double before = chance_of(&without, &plan);
         for (int looked = 0, added = 0; looked < SAFEGUARD_KINDS && added < 2; looked++) {
             struct plant safer = p;
-            char words[SAFEGUARD_WORDS];
+            struct phrase words;
             const int k = kind++ % SAFEGUARD_KINDS;
-            if (!safeguard_add((enum safeguard_kind)k, &safer, &f, words))
+            if (!safeguard_add((enum safeguard_kind)k, &safer, &f, &words))
                 continue;
             added++;
             tried[k]++;
@@ -154,7 +154,7 @@ Test(safeguard, without_faults_of_its_own_never_raises_the_chance)
             singles(&with, &safer, &plan, 0.25 * DAY);
             const double after = chance_of(&with, &plan);
             cr_assert_leq(after, before * (1.0 + 1e-12), "plant %lu, %s: %g a year, %g before",
-                          seed, words, after, before);
+                          seed, words.words, after, before);
             lowered += after < before;
         }
     }
