@@ -119,7 +119,12 @@ char *amount_volume_in(enum taste taste, double volume, char out[AMOUNT_CELL])
 
 const char *amount_one(void)
 {
-    return units_taste() == TASTE_US ? "gallon" : "litre";
+    return amount_one_in(units_taste());
+}
+
+const char *amount_one_in(enum taste taste)
+{
+    return taste == TASTE_US ? "gallon" : "litre";
 }
 
 enum amount amount_of_column(const char *name, size_t *stem)

@@ -54,6 +54,7 @@ char *amount_volume_in(enum taste taste, double volume, char out[AMOUNT_CELL]);
 
 /* "litre", "gallon": as one counts them in words; an s makes them many. */
 const char *amount_one(void);
+const char *amount_one_in(enum taste taste);
 
 /* The kind of a column or key of the results by the end of its name ("tank_level_cm"); AMOUNT_COUNT if it has
  * none of these.  `stem` is the length of what stands before the unit, its stroke included. */

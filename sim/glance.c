@@ -297,8 +297,10 @@ static void tell_overflow(const struct plant *p, const struct sizing *z)
         return;
     }
     screen_litres(3600.0 * overflow_dependable(&p->tank.overflow, p->tank.height, 1.0), dependable);
-    printf("  The overflow pipe takes %s an hour dependably: %s.\n", dependable,
-           z->floor_rate > 0.0 ? "LESS than comes in" : "enough, while it is clear");
+    char words[SCREEN_TEXT] = "";
+    text_append(words, sizeof words, "takes %s an hour dependably: %s.", dependable,
+                z->floor_rate > 0.0 ? "LESS than comes in" : "enough, while it is clear");
+    stopper("The overflow pipe ", words);
 }
 
 /* Water that no valve on the feed holds back. */
