@@ -127,6 +127,19 @@ const char *amount_one_in(enum taste taste)
     return taste == TASTE_US ? "gallon" : "litre";
 }
 
+/* "silica_mg_L" is no volume and "feed_uS_cm" no length. */
+static bool is_share(const char *name, size_t end)
+{
+    static const char *const above[] = { "_mg", "_g", "_ug", "_kg", "_meq", "_eq", "_mol", "_mmol",
+                                         "_uS", "_mS" };
+    for (size_t i = 0; i < sizeof above / sizeof above[0]; i++) {
+        const size_t n = strlen(above[i]);
+        if (n <= end && strncmp(name + end - n, above[i], n) == 0)
+            return true;
+    }
+    return false;
+}
+
 enum amount amount_of_column(const char *name, size_t *stem)
 {
     const size_t length = strlen(name);
@@ -134,7 +147,8 @@ enum amount amount_of_column(const char *name, size_t *stem)
     size_t longest = 0; /* "_L_day" is no day and no "_day" of something */
     for (int k = 0; k < AMOUNT_COUNT; k++) {
         const size_t n = kinds[k].column ? strlen(kinds[k].column) : 0;
-        if (n > longest && n < length && strcmp(name + length - n, kinds[k].column) == 0) {
+        if (n > longest && n < length && strcmp(name + length - n, kinds[k].column) == 0 &&
+            !is_share(name, length - n)) {
             found = (enum amount)k;
             longest = n;
         }
