@@ -131,7 +131,10 @@ static void tell_feed(const struct glance *k)
             "  assumed: %s %s %s: ", c->assumed[i].key,
             screen_number(warm ? amount_number(AMOUNT_TEMPERATURE, value) : value, number),
             warm ? amount_unit(AMOUNT_TEMPERATURE) : c->assumed[i].unit);
-        screen_wrap(stdout, column, 11, c->assumed[i].why);
+        char why[SCREEN_TEXT];
+        snprintf(why, sizeof why, "pH is taken as measured at %.0f %s",
+                 amount_number(AMOUNT_TEMPERATURE, value), amount_unit(AMOUNT_TEMPERATURE));
+        screen_wrap(stdout, column, 11, warm ? why : c->assumed[i].why);
     }
     putchar('\n');
 }
@@ -176,9 +179,11 @@ static void tell_low_pressure(const struct plant *p, const struct sizing *z)
     const int place = plant_inlet_place(p);
     if (!p->fill.low_pressure_switch)
         return;
-    char trips[SCREEN_CELL];
-    printf("  A low pressure switch at the %s shuts the feed under %s.\n",
-           p->train[place].kind->title, amount_words(AMOUNT_PRESSURE, 1e-3 * s->trips, 0, trips));
+    char trips[SCREEN_CELL], words[SCREEN_TEXT] = "";
+    text_append(words, sizeof words, "at the %s shuts the feed under %s.",
+                p->train[place].kind->title,
+                amount_words(AMOUNT_PRESSURE, 1e-3 * s->trips, 0, trips));
+    stopper("A low pressure switch ", words);
     tell_hunting(s, z);
 }
 
