@@ -111,7 +111,8 @@ char *amount_volume_in(enum taste taste, double volume, char out[AMOUNT_CELL])
     if (fabs(litres) < 5e-4)
         snprintf(out, AMOUNT_CELL, "0 %s", unit);
     else if (size < (us ? FEW : 0.9995))
-        snprintf(out, AMOUNT_CELL, "%.3g %s", us ? 128.0 * many : 1e3 * litres, us ? "fl oz" : "mL");
+        snprintf(out, AMOUNT_CELL, "%.3g %s", us ? 128.0 * many : 1e3 * litres,
+                 us ? "fl oz" : "mL");
     else
         snprintf(out, AMOUNT_CELL, "%.*f %s", size < 9.995 ? 2 : size < 99.95 ? 1 : 0, many, unit);
     return out;
@@ -130,8 +131,8 @@ const char *amount_one_in(enum taste taste)
 /* "silica_mg_L" is no volume and "feed_uS_cm" no length. */
 static bool is_share(const char *name, size_t end)
 {
-    static const char *const above[] = { "_mg", "_g", "_ug", "_kg", "_meq", "_eq", "_mol", "_mmol",
-                                         "_uS", "_mS" };
+    static const char *const above[] = { "_mg", "_g",   "_ug",   "_kg", "_meq",
+                                         "_eq", "_mol", "_mmol", "_uS", "_mS" };
     for (size_t i = 0; i < sizeof above / sizeof above[0]; i++) {
         const size_t n = strlen(above[i]);
         if (n <= end && strncmp(name + end - n, above[i], n) == 0)

@@ -157,8 +157,8 @@ enum status front_sheet(struct sheet *s)
         f->data = sheet_open(s, ".dat");
         f->labels = sheet_open(s, "-labels.dat");
         char depth[WORDS_MAX];
-        sheet_put(f->data, "# %s, then shares stacked:",
-                  sheet_column(layer[0], depth, sizeof depth));
+        sheet_put(f->data,
+                  "# %s, then shares stacked:", sheet_column(layer[0], depth, sizeof depth));
         for (int i = 1; i <= LAYERS; i++)
             sheet_put(f->data, " %s", layer[i]);
         sheet_put(f->data, "\n");

@@ -127,10 +127,10 @@ static void tell_feed(const struct glance *k)
     for (int i = 0; i < c->assumptions; i++) {
         const bool warm = strcmp(c->assumed[i].unit, "degC") == 0;
         const double value = c->assumed[i].value;
-        const int column = printf(
-            "  assumed: %s %s %s: ", c->assumed[i].key,
-            screen_number(warm ? amount_number(AMOUNT_TEMPERATURE, value) : value, number),
-            warm ? amount_unit(AMOUNT_TEMPERATURE) : c->assumed[i].unit);
+        const int column =
+            printf("  assumed: %s %s %s: ", c->assumed[i].key,
+                   screen_number(warm ? amount_number(AMOUNT_TEMPERATURE, value) : value, number),
+                   warm ? amount_unit(AMOUNT_TEMPERATURE) : c->assumed[i].unit);
         char why[SCREEN_TEXT];
         snprintf(why, sizeof why, "pH is taken as measured at %.0f %s",
                  amount_number(AMOUNT_TEMPERATURE, value), amount_unit(AMOUNT_TEMPERATURE));
@@ -161,10 +161,10 @@ static void tell_hunting(const struct inlet_switch *s, const struct sizing *z)
     if (low == 0)
         return;
     char stands[SCREEN_CELL], left[SCREEN_CELL];
-    text_append(words, sizeof words, "of %s there %s are left when water flows; ",
-                amount_words(AMOUNT_PRESSURE, 1e-3 * z->point[worst].pressure, 0, stands),
-                amount_words(AMOUNT_PRESSURE, 1e-3 * z->point[worst].signals.inlet_pressure, 0,
-                             left));
+    text_append(
+        words, sizeof words, "of %s there %s are left when water flows; ",
+        amount_words(AMOUNT_PRESSURE, 1e-3 * z->point[worst].pressure, 0, stands),
+        amount_words(AMOUNT_PRESSURE, 1e-3 * z->point[worst].signals.inlet_pressure, 0, left));
     text_append(words, sizeof words, "%s",
                 s->latches ? "the first of these latches it."
                            : "it starts, trips, waits and starts again.");
@@ -379,7 +379,7 @@ static void tell_stoppers(const struct glance *k)
 
 struct row {
     const char *words;
-    enum amount kind;           /* AMOUNT_COUNT: a number without a unit */
+    enum amount kind; /* AMOUNT_COUNT: a number without a unit */
     int places;
     double (*value)(const struct sizing_point *);
 };
@@ -475,10 +475,10 @@ static void tell_rest(const struct sizing *z)
                 z->drain / z->pace.signals.product_flow, amount_unit(AMOUNT_WATER), amount_one());
     text_append(words, sizeof words,
                 "throttled to %s %s, the membrane holds back %.1f %% of the salt, not %.1f %%",
-                screen_number(
-                    amount_number(AMOUNT_FLOW, ML_PER_MIN * z->pace.signals.product_flow), number),
-                amount_unit(AMOUNT_FLOW),
-                100.0 * z->pace.rejection, 100.0 * z->point[SIZING_MEAN].rejection);
+                screen_number(amount_number(AMOUNT_FLOW, ML_PER_MIN * z->pace.signals.product_flow),
+                              number),
+                amount_unit(AMOUNT_FLOW), 100.0 * z->pace.rejection,
+                100.0 * z->point[SIZING_MEAN].rejection);
     stopper("over the year ", words);
 }
 

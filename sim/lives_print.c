@@ -153,7 +153,7 @@ static void tell_all(const struct lives *l, FILE *out)
     enum { COLUMNS = 7 };
     char cell[STAGES_MAX][COLUMNS][SCREEN_CELL], many[SCREEN_CELL];
     snprintf(many, sizeof many, "%ss", amount_one());
-    const char *cells[(STAGES_MAX + 1) * COLUMNS] = { "part", many, "80 %", "days",
+    const char *cells[(STAGES_MAX + 1) * COLUMNS] = { "part", many,    "80 %", "days",
                                                       "80 %", "until", "first" };
     const int stages = l->scenario->plant.stages;
     fprintf(out, "\nCONSUMABLES: medians of %d runs; 80 %% of them between\n", l->samples);
@@ -294,9 +294,8 @@ static void tell_order(const struct lives *l, FILE *out)
             continue;
         const double meter = late->meter_first[which];
         char from[SCREEN_CELL];
-        text_append(words, sizeof words,
-                    "%s%s passes from %s on; a meter shows %.3g ppm then: %s", passes[i].words,
-                    i == first ? ", the first," : "",
+        text_append(words, sizeof words, "%s%s passes from %s on; a meter shows %.3g ppm then: %s",
+                    passes[i].words, i == first ? ", the first," : "",
                     amount_words(AMOUNT_WATER, late->first.litres[which], 0, from), 1e3 * meter,
                     meter < step         ? "you do not notice"
                     : meter < 2.0 * step ? "a step, which may be its error"
@@ -339,13 +338,12 @@ static void tell_notice(const struct lives *l, FILE *out)
     tell_silica(l, out);
     if (!b->end[bed].why)
         return;
-    text_append(
-        words, sizeof words,
-        "The meter comes to %.3g ppm at %s, day %.0f.  Until then %.0f mg of silica and "
-        "%.0f mg of carbon (as CO2) have passed unseen.",
-        1e3 * b->due, amount_words(AMOUNT_WATER, b->bed_litres, 0, volume), b->bed_time / DAY,
-        milligrams(b->passed, SILICA, species[SILICA].molar_mass),
-        milligrams(b->passed, CARBON, 44.0095e-3));
+    text_append(words, sizeof words,
+                "The meter comes to %.3g ppm at %s, day %.0f.  Until then %.0f mg of silica and "
+                "%.0f mg of carbon (as CO2) have passed unseen.",
+                1e3 * b->due, amount_words(AMOUNT_WATER, b->bed_litres, 0, volume),
+                b->bed_time / DAY, milligrams(b->passed, SILICA, species[SILICA].molar_mass),
+                milligrams(b->passed, CARBON, 44.0095e-3));
     say(out, words);
     words[0] = '\0';
     text_append(
@@ -465,18 +463,15 @@ static void tell_doubt(const struct doubt *d, FILE *out)
 {
     char words[SCREEN_TEXT] = "", one[UNITS_TEXT], other[UNITS_TEXT], value[TEXT_LENGTH];
     if (d->usual) {
-        text_append(words, sizeof words, "%s; %s",
-                    size_of(d->usual, one), d->usual->source);
+        text_append(words, sizeof words, "%s; %s", size_of(d->usual, one), d->usual->source);
     } else if (!isnan(d->spread.sd)) {
         const enum dimension as = d->given->dimension == DIM_TEMPERATURE
                                       ? DIM_TEMPERATURE_DIFFERENCE
                                       : d->given->dimension;
-        text_append(words, sizeof words, "given: %s, sd %s",
-                    reader_shown(d->given, value),
+        text_append(words, sizeof words, "given: %s, sd %s", reader_shown(d->given, value),
                     units_format(d->spread.sd, as, one, sizeof one));
     } else {
-        text_append(words, sizeof words, "given: %s, %s to %s",
-                    reader_shown(d->given, value),
+        text_append(words, sizeof words, "given: %s, %s to %s", reader_shown(d->given, value),
                     units_format(d->spread.low, d->given->dimension, one, sizeof one),
                     units_format(d->spread.high, d->given->dimension, other, sizeof other));
     }

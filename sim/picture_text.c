@@ -6,8 +6,8 @@
 #include <math.h>
 #include <string.h>
 
-#include "picture.h"
 #include "amount.h"
+#include "picture.h"
 #include "screen.h"
 #include "text.h"
 

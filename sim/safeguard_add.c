@@ -6,7 +6,6 @@
 
 #include <math.h>
 
-
 static const double ABOVE = 0.02;      /* m, of a float valve above the stop switch */
 static const double LIP_ABOVE = 0.025; /* m; NHBC Standards 2020, 8.1.4 */
 static const double LEAK = 5e-5;       /* m3 that a leak sensor needs; assumption */
@@ -57,8 +56,8 @@ static bool add_high_switch(struct plant *p, const struct overflow_found *f, str
     if (!p->fill.high_switch)
         p->fill.high_at = half_way_up(p);
     p->fill.high_switch = p->fill.guard_valve = true;
-    *words = (struct phrase){ "high switch at # with a valve of its own",
-                              { level(p->fill.high_at) } };
+    *words =
+        (struct phrase){ "high switch at # with a valve of its own", { level(p->fill.high_at) } };
     return true;
 }
 
@@ -120,7 +119,8 @@ static bool add_run_timer(struct plant *p, const struct overflow_found *f, struc
         tank_volume(&p->tank, p->fill.off_at) - tank_volume(&p->tank, p->fill.on_at);
     p->fill.run_timer = p->fill.timer_latches = true;
     p->fill.longest_run = TWICE * fill / f->least_inflow;
-    *words = (struct phrase){ "run timer of # on the feed solenoid", { span(p->fill.longest_run) } };
+    *words =
+        (struct phrase){ "run timer of # on the feed solenoid", { span(p->fill.longest_run) } };
     return true;
 }
 
@@ -131,8 +131,8 @@ static bool add_topoff_timer(struct plant *p, const struct overflow_found *f, st
         return false;
     p->topoff.longest_run = TWICE * p->topoff.off_above * p->basin.surface / p->topoff.flow;
     p->topoff.latches = true;
-    *words = (struct phrase){ "longest run of # for the top-off pump",
-                              { span(p->topoff.longest_run) } };
+    *words =
+        (struct phrase){ "longest run of # for the top-off pump", { span(p->topoff.longest_run) } };
     return true;
 }
 

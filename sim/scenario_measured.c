@@ -7,9 +7,9 @@
 
 #include <string.h>
 
+#include "amount.h"
 #include "models/valve.h"
 #include "models/water.h"
-#include "amount.h"
 #include "text.h"
 
 #define GRAVITY 9.80665

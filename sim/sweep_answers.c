@@ -55,8 +55,8 @@ static const struct {
     [OF_DRY] = { "hours_without_water", "dry h", "time without water", "h", 0.01, AMOUNT_COUNT },
     [OF_SALINITY_LOW] = { "salinity_lowest_g_kg", "lowest g/kg", "lowest salinity", "g/kg", 0.01,
                           AMOUNT_COUNT },
-    [OF_SALINITY_HIGH] = { "salinity_highest_g_kg", "highest g/kg", "highest salinity", "g/kg", 0.01,
-                           AMOUNT_COUNT },
+    [OF_SALINITY_HIGH] = { "salinity_highest_g_kg", "highest g/kg", "highest salinity", "g/kg",
+                           0.01, AMOUNT_COUNT },
 };
 
 enum { PLAIN = sizeof plain / sizeof plain[0] };

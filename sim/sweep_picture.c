@@ -26,8 +26,7 @@ static double share_of(const struct sweep *s, const struct sweep_move *m, double
 static void put_head(const struct sweep *s, const struct sweep_move *m, FILE *out)
 {
     const struct sweep_answer *a = &s->answer[m->answer];
-    fprintf(out, "\n%s%s%s\n", a->people.words, a->people.unit[0] ? ", " : "",
-            a->people.unit);
+    fprintf(out, "\n%s%s%s\n", a->people.words, a->people.unit[0] ? ", " : "", a->people.unit);
 }
 
 /* ---- one key ----------------------------------------------------------------------------------

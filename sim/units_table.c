@@ -134,7 +134,8 @@ static const struct unit units[] = {
     { "m/(s Pa)", DIM_WATER_PERMEABILITY, 1.0, 0.0 },
     { "L/(m2 h bar)", DIM_WATER_PERMEABILITY, 1e-3 / HOUR / 1e5, 0.0 },
     { "LMH/bar", DIM_WATER_PERMEABILITY, 1e-3 / HOUR / 1e5, 0.0 },
-    { "gal/(sq ft day psi)", DIM_WATER_PERMEABILITY, GALLON / (144.0 * DAY * POUND * GRAVITY), 0.0 },
+    { "gal/(sq ft day psi)", DIM_WATER_PERMEABILITY, GALLON / (144.0 * DAY * POUND * GRAVITY),
+      0.0 },
 
     { "1/s", DIM_RATE, 1.0, 0.0 },
     { "/s", DIM_RATE, 1.0, 0.0 },

@@ -93,12 +93,13 @@ both() {
     was=$?
     "$leat" "$@" --units us >"$name.us" 2>"$name.talk.us" </dev/null
     check "$name: the same status in both tastes" [ $was = $? ]
-    check "$name: it answers ($(head -c 200 "$name.talk"))" [ $was -le 1 ]
+    check "$name: it answers" [ $was -le 1 ]
     cp "$name.us" out
     check "$name: no metric word is left" sh -c "! (. ./words.inc && metric_words $name.us)"
     check "$name: 80 columns" sh -c "! grep -E '^.{81}' $name.us"
     case="$name: numbers turned back are those of the metric screen"
     if agree "$name.metric" "$name.us" "$least" >out; then ok; else bad "see above"; fi
+    [ "$1" = check ] || return
     "$leat" "$@" >out 2>err </dev/null
     check "$name: metric is what comes without a word" cmp -s out "$name.metric"
 }
@@ -130,7 +131,6 @@ cp "$here"/golden/rinse.cfg . 2>/dev/null
 for name in demo acid_well chloramine cold_hard float_only vacation; do
     "$leat" new "$name" --from "$name" -q >/dev/null
 done
-"$leat" new demo --from demo -q >/dev/null 2>&1
 sed -e 's/^served.*/served = { surface = "1.1 m2"; volume = "400 L"; water = "25 degC";/' \
     -e 's/topoff = "pump and float switch"; };/topoff = "none"; };/' \
     -e 's/^clock.*/&\nrisk = { unattended = "1 day"; };/' short.cfg >line.cfg
@@ -159,9 +159,9 @@ both away 6 away demo.cfg -q --span "5 days"
 both rinse 4 rinse rinse.cfg -q
 both read 4 read demo.cfg 73,4,1 -q --drain "60 mL/min" --temperature "8 degC" --pressure "3.2 bar"
 both cold 2 read demo.cfg 73,2,0 -q --flow "60 mL/min"
-both life 6 life short.cfg -q --samples 32 --set 'prices={train={resin=20;};}' --set 'clock.length="60 days"' \
+both life 6 life short.cfg -q --samples 32 --set 'prices={cartridges={resin=20;};}' --set 'clock.length="60 days"' \
     --set 'feed.coldest={ value = "6 degC"; sd = "2 K"; }'
-both sweep 10 sweep short.cfg -q --vary 'feed.pH=7,7.4,7.8'
+both sweep 6 sweep short.cfg -q --vary 'feed.pH=7,7.4,7.8'
 both sample 10 sweep short.cfg -q --vary 'feed.pressure=40..60 psi' --sample 8
 
 # the values that check tells: ours follow the taste, those of the scenario stay as they were written
