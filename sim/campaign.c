@@ -259,11 +259,22 @@ static int by_time(const void *a, const void *b)
     return (x > y) - (x < y);
 }
 
-/* While nobody is there nobody draws. */
-static void stop_draws(struct run_saved *s)
+/* While nobody is there nobody draws, looks or replaces. */
+static void leave_alone(struct run_saved *s)
 {
+    double *due = s->agenda.due;
     for (int i = 0; i < DRAWS_MAX; i++)
-        s->agenda.due[SLOT_DRAW_START + i] = INFINITY;
+        due[SLOT_DRAW_START + i] = INFINITY;
+    for (int k = 0; k < STAGES_MAX; k++)
+        due[SLOT_RENEW + k] = INFINITY;
+    due[SLOT_VISIT] = INFINITY;
+}
+
+/* New parts let most through: as they are where the water is followed alone. */
+static void renew_parts(const struct plant *p, struct state *s)
+{
+    for (int k = 0; k < p->stages; k++)
+        p->train[k].kind->start(&p->train[k].params, &s->stage[k]);
 }
 
 /* Runs the same year again and keeps the chosen moments. */
@@ -278,7 +289,9 @@ static enum status keep_moments(struct campaign *c)
     for (int i = 0; i < c->moments && status == STATUS_OK; i++) {
         status = run_pause_at(r, c->moment[i].t);
         run_save(r, &c->moment[i].saved);
-        stop_draws(&c->moment[i].saved);
+        leave_alone(&c->moment[i].saved);
+        if (!c->plant.water_only)
+            renew_parts(&c->plant, &c->moment[i].saved.state);
     }
     run_free(r);
     return status;
@@ -309,9 +322,8 @@ enum status campaign_create(const struct plant *p, const struct plan *plan,
     if (!c)
         return STATUS_MEMORY;
     c->plant = *p;
-    calm_water(&c->plant);
     c->plan = *plan;
-    calm_plan(&c->plan);
+    calm_cycle(&c->plant, &c->plan);
     c->plan.length = YEAR * DAY;
     c->options = *options;
     enum status status = scout(c);
@@ -404,6 +416,7 @@ static void plan_trial(const struct campaign *c, const struct trial *t, struct p
     *plan = c->plan;
     plan->events = 0;
     plan->draws = 0;
+    plan->visits.every = INFINITY;
     plan->length = from + c->options.span;
     if (t->look > 0.0)
         plan->record = t->look;

@@ -1,7 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
  * campaign: many runs of one plant, each from a moment of its normal cycle and with some hazards, over the
- * span during which nobody is there.  Water only (plant.water_only).  Page: docs/overflow.md.
+ * span during which nobody is there.  The water alone is followed where nothing dissolved can
+ * steer it (calm_cycle).  Page: docs/overflow.md.
  */
 #ifndef SIM_CAMPAIGN_H
 #define SIM_CAMPAIGN_H

@@ -4,6 +4,7 @@
  */
 #include <math.h>
 
+#include "calm.h"
 #include "routes.h"
 #include "screen.h"
 #include "text.h"
@@ -100,11 +101,7 @@ static void tell_how(const struct routes *r, FILE *out)
         "tested and sound, and they are tested every %s; who sees that water is short has "
         "it mended %s later; what does not show stays.",
         screen_span(risk->inspected, inspected), screen_span(risk->mending, mending));
-    text_append(words, sizeof words, "  Followed is the water alone, through beds as new%s.",
-                isnan(p->rinse.divert_below)
-                    ? ": what is dissolved does not steer it here"
-                    : "; a reading ends the diverting of the first product here: its longest time "
-                      "is taken");
+    text_append(words, sizeof words, "  %s", calm_words(p));
     say(out, 2, words);
 }
 
@@ -147,8 +144,8 @@ json_t *routes_json(const struct routes *r)
         (json_int_t)p->tank, "served", (json_int_t)p->served, "years_dry", (json_int_t)p->dry,
         "floor_L_mean", number(LITRE * p->floor), "share",
         number((double)p->spills / (double)p->years), "chance", chance_json(&r->simulated),
-        "chemistry_steers_water", !isnan(r->found->scenario->plant.rinse.divert_below), "weighted",
-        "years", (json_int_t)w->years, "times", number(r->times), "share", number(w->weighted.mean),
+        "chemistry_steers_water", calm_is_steered(&r->found->scenario->plant), "weighted", "years",
+        (json_int_t)w->years, "times", number(r->times), "share", number(w->weighted.mean),
         "standard_error", number(w->years > 1 ? odds_sample_error(&w->weighted) : NAN),
         "equal_hits", number(r->hits), "chance", chance_json(&r->reckoned));
 }

@@ -20,7 +20,8 @@ static void fail_at_start(const struct years *y, int hazard, struct plan *plan)
 }
 
 /* A fault that leaves the course as it is acts on nothing along it, and so may come at any moment.
- * One that nobody sees, and acts, has a course of its own, if that stays dry. */
+ * One that nobody sees, and acts, has a course of its own, if that stays dry; but not where beds
+ * are followed, which would take much memory. */
 static void try_fault(void *self, long i)
 {
     struct years *y = self;
@@ -30,7 +31,7 @@ static void try_fault(void *self, long i)
     struct plan plan = y->plan;
     fail_at_start(y, (int)i, &plan);
     y->silent[i] = course_same(y->normal, &y->plant, &plan);
-    if (y->silent[i] || (y->shows[i] && y->notices))
+    if (y->silent[i] || (y->shows[i] && y->notices) || !y->plant.water_only)
         return;
     struct course *c = NULL;
     if (course_create(&y->plant, &y->plan, hazard, &c) == STATUS_OK && course_dry(c))
@@ -64,9 +65,8 @@ enum status years_create(const struct campaign *c, const struct plant *p, const 
         return STATUS_MEMORY;
     y->campaign = c;
     y->full = y->plant = *p;
-    calm_water(&y->plant);
     y->plan = *plan;
-    calm_plan(&y->plan);
+    calm_cycle(&y->plant, &y->plan);
     y->plan.length = 2.0 * COURSE_YEAR; /* of the pieces, each its own */
     y->mending = plan->risk.mending;
     history_risks(&y->risks, p, plan, 1.0 / campaign_cycle(c));

@@ -3,7 +3,7 @@
  * years: simulated years with random faults, and how many of them put water on the floor.  Page:
  * docs/overflow.md.
  *
- * Water only, as in a campaign.  A plant in its normal cycle costs nothing: a year is run from shortly before
+ * Followed is what a campaign follows.  A plant in its normal cycle costs nothing: a year is run from shortly before
  * something happens until the plant is back in that cycle.
  */
 #ifndef SIM_YEARS_H

@@ -10,7 +10,7 @@
 
 struct years {
     const struct campaign *campaign;
-    struct plant plant;         /* water only */
+    struct plant plant;         /* followed as in the campaign */
     struct plant full;          /* with all chemistry */
     struct plan plan;           /* undisturbed */
     double mending;             /* s */

@@ -121,13 +121,14 @@ if command -v clang >/dev/null; then
 fi
 
 echo "Building the release in build/ ..."
-targets="leat test_any"
+targets="leat test_any test_safeguard"
 configure_and_build "$root/build" -DCMAKE_BUILD_TYPE=Release -DLEAT_TESTS=ON
 
 # Many more random scenarios than the sanitizers have time for, and every scenario for real.
 export LEAT="$root/build/leat"
 {
     list_scripts -l
+    echo criterion "$root/build/tests/test_safeguard"
     echo criterion "$root/build/tests/test_any"
     for scenario in scenarios/*.cfg; do
         echo scenario "$scenario"

@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "fixture.h"
+#include "sim/calm.h"
 #include "sim/chance.h"
 
 static const double DAY = 86400.0;
@@ -458,4 +459,42 @@ Test(chance, words_have_two_digits_at_most)
                      "2 times a year (once in 2 years to 12 times a year)");
     const struct chance none = { 0.0, 0.0, 0.0 };
     cr_assert_str_eq(chance_words(&none, out), "none found");
+}
+
+/* ---- what is dissolved -------------------------------------------------------------------------
+ */
+
+/* The first drop after a solenoid that sticks open just when a fill has started [s]. */
+static double drop_with(const struct rinse *rinse)
+{
+    struct plant p = fixture_plant();
+    p.rinse = *rinse;
+    struct plan plan = fixture_plan(60.0);
+    struct campaign *c = campaign_of(&p, &plan, 2.0 * DAY, 1);
+    struct hazard h[HAZARDS_MAX];
+    const int n = hazard_list(&p, h);
+    struct trial t = { .count = 1,
+                       .strike = { { hazard_named(h, n, "feed solenoid", "sticks open"), 0.0 } } };
+    while (strcmp(campaign_moment(c, t.moment)->words, "just after \"fill starts\"") != 0)
+        t.moment++;
+    const double drop = campaign_try(c, &t, NULL).spill;
+    campaign_free(c);
+    return drop;
+}
+
+/* The same product is diverted for so long whatever the reading says, or as long as the reading
+ * says. */
+Test(campaign, follows_the_reading_that_ends_the_diverting)
+{
+    struct rinse longest = fixture_plant().rinse;
+    longest.divert = 0.9 * DAY;
+    struct rinse at_once = longest, never = longest;
+    at_once.divert_below = 10.0; /* kg/m3: any water */
+    never.divert_below = 1e-9;
+    cr_assert(calm_is_steered(&(struct plant){ .rinse = at_once }));
+    cr_assert_not(calm_is_steered(&(struct plant){ .rinse = longest }));
+    const double whole = drop_with(&longest);
+    cr_assert_float_eq(drop_with(&never), whole, 0.01 * whole);
+    cr_assert_float_eq(drop_with(&at_once), whole - longest.divert,
+                       0.02 * (whole - longest.divert));
 }

@@ -268,6 +268,36 @@ Test(years, left_out_days_and_chemistry_change_little)
     campaign_free(c);
 }
 
+/* A plant whose diverting a reading ends: its years are those of a run with all chemistry. */
+Test(years, follow_what_is_dissolved_where_it_steers_the_water)
+{
+    struct plant p;
+    struct plan plan;
+    working(&p, &plan);
+    p.rinse.divert = 0.5 * DAY;
+    p.rinse.divert_below = 0.05;
+    struct campaign *c = campaign_of(&p, &plan, 0);
+    struct years *y = years_of(c, &p, &plan);
+    const struct years_way quick = years_plain(5);
+    struct years_way chemistry = quick;
+    chemistry.chemistry = true;
+    int wet = 0;
+    for (long k = 0; k < 12 && wet < 3; k++) {
+        const struct year a = years_try(y, &quick, k), b = years_try(y, &chemistry, k);
+        cr_assert_eq(a.status, STATUS_OK);
+        cr_assert_eq(b.status, STATUS_OK);
+        cr_assert_eq(isfinite(first_drop(&a)), isfinite(first_drop(&b)), "year %ld", k);
+        if (isinf(first_drop(&a)))
+            continue;
+        wet++;
+        cr_assert_float_eq(first_drop(&a), first_drop(&b), campaign_cycle(c), "year %ld", k);
+        cr_assert_float_eq(a.floor, b.floor, 0.02 * b.floor);
+    }
+    cr_assert_geq(wet, 3, "too few years spill to compare");
+    years_free(y);
+    campaign_free(c);
+}
+
 Test(years, do_not_depend_on_the_number_of_threads)
 {
     struct plant p;

