@@ -63,6 +63,12 @@ static char *water(double litres, char out[SCREEN_CELL])
     return isfinite(litres) ? amount_bare(AMOUNT_WATER, litres, 0, out) : number(litres, out);
 }
 
+/* Head of their column: no wider than its numbers need. */
+static const char *water_head(void)
+{
+    return units_taste() == TASTE_METRIC ? "litres" : amount_unit(AMOUNT_WATER);
+}
+
 static char *water_range(const struct lives_range *r, char out[SCREEN_CELL])
 {
     char low[SCREEN_CELL], high[SCREEN_CELL];
@@ -151,10 +157,9 @@ static void tell_first(const struct lives *l, FILE *out)
 static void tell_all(const struct lives *l, FILE *out)
 {
     enum { COLUMNS = 7 };
-    char cell[STAGES_MAX][COLUMNS][SCREEN_CELL], many[SCREEN_CELL];
-    snprintf(many, sizeof many, "%ss", amount_one());
-    const char *cells[(STAGES_MAX + 1) * COLUMNS] = { "part", many,    "80 %", "days",
-                                                      "80 %", "until", "first" };
+    char cell[STAGES_MAX][COLUMNS][SCREEN_CELL];
+    const char *cells[(STAGES_MAX + 1) * COLUMNS] = { "part", water_head(), "80 %", "days",
+                                                      "80 %", "until",      "first" };
     const int stages = l->scenario->plant.stages;
     fprintf(out, "\nCONSUMABLES: medians of %d runs; 80 %% of them between\n", l->samples);
     for (int k = 0; k < stages; k++) {
@@ -368,9 +373,8 @@ static void tell_helps(const struct lives *l, FILE *out)
     enum { COLUMNS = 5 };
     const struct helps *h = &l->helps;
     char cell[HELPS_MOST + 1][4][SCREEN_CELL], price[SCREEN_CELL], words[SCREEN_TEXT] = "";
-    char name[HELPS_MOST][PHRASE_WORDS], many[SCREEN_CELL];
-    snprintf(many, sizeof many, "%ss", amount_one());
-    const char *cells[(HELPS_MOST + 2) * COLUMNS] = { "a change", many, "more", "days" };
+    char name[HELPS_MOST][PHRASE_WORDS];
+    const char *cells[(HELPS_MOST + 2) * COLUMNS] = { "a change", water_head(), "more", "days" };
     const double litres = l->base.bed_litres;
     int rows = 1;
     snprintf(price, sizeof price, "%.10s/%s", l->scenario->plan.prices.currency,

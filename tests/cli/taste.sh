@@ -53,7 +53,9 @@ agree() {
             add("m", "ft", 1 / 0.3048, 0); add("m", "in", 1 / 0.0254, 0)
             add("kPa", "psi", 1 / 6.894757, 0); add("bar", "psi", 100 / 6.894757, 0)
             add("degC", "degF", 1.8, 32); add("K", "degF", 1.8, 0)
+            add("m3", "gal", gal / 1000, 0)
             word["litre"] = "gallon"; word["litres"] = "gallons" # stand behind a number of another row
+            head["litres"] = "gal"
             number = "^-?[0-9]+([.][0-9]+)?$"
         }
         { a[NR] = $1; b[NR] = $2 }
@@ -65,7 +67,8 @@ agree() {
             for (i = 1; i <= NR; i++) {
                 if (a[i] == b[i]) continue
                 if (a[i] !~ number || b[i] !~ number) {
-                    good = word[a[i]] == b[i]
+                    price = a[i]
+                    good = word[a[i]] == b[i] || head[a[i]] == b[i] || (sub("/m3$", "/gal", price) && price == b[i])
                     for (k = 1; k <= kinds; k++) good = good || (a[i] == from[k] && b[i] == to[k])
                     if (!good) { print "not alike: " a[i] " and " b[i]; bad = 1 }
                     continue
