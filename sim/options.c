@@ -41,10 +41,14 @@ enum {
     KEY_TEMPERATURE,
     KEY_ALSO,
     KEY_AT,
+    KEY_COMPARE,
+    KEY_EXPLAIN,
     KEY_SAMPLES,
     KEY_VARY,
     KEY_SAMPLE,
     KEY_UNITS,
+    KEY_ANIMATE,
+    KEY_FRAMES,
     KEY_NO_COLOR,
     KEY_USAGE
 };
@@ -57,6 +61,8 @@ enum {
     PARTS_MAX = 1000,
     SAMPLES_MIN = 32,
     SAMPLES_MAX = 8192,
+    FRAMES_MIN = 2,
+    FRAMES_MAX = 60,
     ROWS_MIN = 8,
     ROWS_MAX = 2000
 };
@@ -69,6 +75,8 @@ static const struct row {
     { TAKES_NEW, { "list", KEY_LIST, NULL, 0, "show the scenarios there are", 1 } },
     { TAKES_OUTPUT, { "output", 'o', "DIR", 0, "folder for the results", 1 } },
     { TAKES_OUTPUT, { "force", KEY_FORCE, NULL, 0, "replace older results in that folder", 1 } },
+    { TAKES_PAGE, { "output", 'o', "FILE", 0, "the page; else DIR's name and .html", 1 } },
+    { TAKES_PAGE, { "force", KEY_FORCE, NULL, 0, "replace a file of that name", 1 } },
     { TAKES_SET,
       { "set", KEY_SET, "KEY=VALUE", 0, "change a value of the scenario; may be given often", 1 } },
     { TAKES_SEED,
@@ -90,6 +98,9 @@ static const struct row {
     { TAKES_SWEEP,
       { "sample", KEY_SAMPLE, "N", 0,
         "N rows from the ranges of --vary, or from the spreads of the scenario", 1 } },
+    { TAKES_FILM,
+      { "animate", KEY_ANIMATE, NULL, 0, "the life of the beds, frame by frame, instead", 1 } },
+    { TAKES_FILM, { "frames", KEY_FRAMES, "N", 0, "of --animate; 48 if not given", 1 } },
     { TAKES_CASES | TAKES_AWAY | TAKES_JOBS | TAKES_SAMPLES | TAKES_SWEEP,
       { "jobs", KEY_JOBS, "N", 0, "threads; all there are if not given", 1 } },
     { TAKES_SAMPLES,
@@ -109,6 +120,11 @@ static const struct row {
       { "also", KEY_ALSO, "KEY=VALUE", 0, "a further measurement; may be given often", 1 } },
     { TAKES_READINGS,
       { "at", KEY_AT, "MOMENT", 0, "when: \"100 days\" or a date; else the end", 1 } },
+    { TAKES_ALONG, { "at", KEY_AT, "MOMENT", 0, "when: \"100 days\" or a date; else the start", 1 } },
+    { TAKES_ALONG,
+      { "compare", KEY_COMPARE, "MOMENT", 0, "beside it the same at another moment", 1 } },
+    { TAKES_ALONG,
+      { "explain", KEY_EXPLAIN, NULL, 0, "every number with its equation and what is put in", 1 } },
     { TAKES_FIGURES, { "no-figures", KEY_NO_FIGURES, NULL, 0, "draw no pictures", 1 } },
     { TAKES_FIGURES, { "terminal", KEY_TERMINAL, NULL, 0, "draw the pictures as text, too", 1 } },
     { TAKES_TABLE, { "format", KEY_FORMAT, "FORM", 0, "table (for people) or json", 1 } },
@@ -263,6 +279,19 @@ static error_t read_shard(struct options *o, const char *text, struct argp_state
     return EINVAL;
 }
 
+static error_t read_frames(struct options *o, const char *text, struct argp_state *state)
+{
+    char *end;
+    const long frames = strtol(text, &end, 10);
+    if (text[0] >= '0' && text[0] <= '9' && *end == '\0' && frames >= FRAMES_MIN &&
+        frames <= FRAMES_MAX) {
+        o->frames = (int)frames;
+        return 0;
+    }
+    argp_error(state, "--frames needs a whole number from %d to %d", FRAMES_MIN, FRAMES_MAX);
+    return EINVAL;
+}
+
 static error_t read_format(struct reading *r, const char *text, struct argp_state *state)
 {
     const bool csv = r->verb->takes & TAKES_CSV;
@@ -351,6 +380,14 @@ static error_t end(const struct reading *r, struct argp_state *state)
         argp_error(state, "a part has no answer to put into a folder or to draw: leat gather has");
         return EINVAL;
     }
+    if (o->animate && (o->at || o->compare || o->explain) && !o->answered) {
+        argp_error(state, "--animate shows the whole life: leave out --at, --compare, --explain");
+        return EINVAL;
+    }
+    if (o->frames > 0 && !o->animate && !o->answered) {
+        argp_error(state, "--frames needs --animate");
+        return EINVAL;
+    }
     if (r->out->answered || r->out->list || !r->verb->operand)
         return 0;
     if (r->out->operand && (r->out->second || !r->verb->second))
@@ -368,6 +405,8 @@ static error_t read_flag(struct reading *r, int key)
                  : key == KEY_LIST       ? &o->list
                  : key == KEY_TRIPLES    ? &o->triples
                  : key == KEY_SAFEGUARDS ? &o->safeguards
+                 : key == KEY_ANIMATE    ? &o->animate
+                 : key == KEY_EXPLAIN    ? &o->explain
                  : key == KEY_NO_COLOR   ? &r->no_color
                  : key == 'q'            ? &o->quiet
                                          : NULL;
@@ -385,6 +424,7 @@ static const char **text_of(struct options *o, int key)
            : key == KEY_PRESSURE    ? &o->pressure
            : key == KEY_TEMPERATURE ? &o->temperature
            : key == KEY_AT          ? &o->at
+           : key == KEY_COMPARE     ? &o->compare
            : key == 'o'             ? &o->output
            : key == KEY_FROM        ? &o->from
            : key == KEY_UNTIL       ? &o->until
@@ -426,6 +466,8 @@ static error_t read_key(int key, char *arg, struct argp_state *state)
         return read_vary(r->out, arg, state);
     case KEY_SAMPLE:
         return read_sample(r->out, arg, state);
+    case KEY_FRAMES:
+        return read_frames(r->out, arg, state);
     case 'h':
         return answer(r->out, state, ARGP_HELP_SHORT_USAGE | ARGP_HELP_LONG | ARGP_HELP_DOC);
     case KEY_USAGE:

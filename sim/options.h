@@ -29,6 +29,7 @@ struct options {
     const char *sets[SETS_MAX + 1]; /* "key=value", ended by NULL */
     int set_count;
     const char *flow, *drain, *pressure, *temperature, *at; /* of readings; NULL: not given */
+    const char *compare;            /* second moment of along; NULL: none */
     const char *also[ALSO_MAX];     /* "key=value" */
     int also_count;
     unsigned long seed;
@@ -39,10 +40,11 @@ struct options {
     const char *varies[VARIES_MAX]; /* what --vary said */
     int vary_count;
     int sample;                     /* rows of a sweep; 0: a grid */
+    int frames;                     /* of a film; 0: the verb's own choice */
     bool triples, safeguards;
     enum format format;
     enum taste units;               /* of what people are shown */
-    bool force, no_figures, terminal, list, quiet;
+    bool force, no_figures, terminal, list, quiet, explain, animate;
     bool color;    /* of what goes to stderr */
     bool answered; /* help or version was asked for and printed: nothing else to do */
 };
@@ -62,6 +64,9 @@ enum {
     TAKES_JOBS = 1 << 10,  /* --jobs alone */
     TAKES_READINGS = 1 << 11, /* --flow, --drain, --pressure, --temperature, --also, --at */
     TAKES_SAMPLES = 1 << 12, /* --jobs, --samples */
+    TAKES_ALONG = 1 << 13, /* --at, --compare, --explain */
+    TAKES_FILM = 1 << 14,  /* --animate, --frames */
+    TAKES_PAGE = 1 << 15,  /* --output of a file, --force */
     TAKES_SWEEP = 1 << 16 /* --vary, --sample, --jobs, --keep, --resume, --shard */
 };
 

@@ -6,9 +6,17 @@
 #ifndef SIM_RESULTS_OLD_H
 #define SIM_RESULTS_OLD_H
 
+#include <jansson.h>
 #include <stdbool.h>
 
 #define RESULTS_OLD_PROGRAM "leat"
+
+/* The manifest of an open folder, NULL if it holds none of ours; json_decref it. */
+json_t *results_old_manifest(int folder);
+
+/* Splits a name that a manifest lists into folder (figures or none) and file; false if it is not one that we
+ * would write. */
+bool results_old_believable(const char *path, bool *figure, const char **name);
 
 /* Whether the folder `name` in `parent` holds our manifest and nothing else than the files that it
  * lists; if not, why gets the reason. */
