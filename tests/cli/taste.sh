@@ -12,7 +12,7 @@ here=$(realpath "$(dirname "$0")/..")
 # printed.
 metric_words() {
     sed -E -e 's#(mg|meq|eq|mmol|g)/L( h)?##g; s#[um]S/cm##g; s#(mol|eq|kg)/m3##g; s#g/kg##g; s#S/m##g' \
-        -e 's#^Next: .*##; s#^Results: .*##; s#18.9 g, usual range to 350 g##; s#50 to 200 g, from##' "$1" |
+        -e 's#^Next: .*##; s#^Results: .*##; s#18.9 g, usual range to 350 g##; s#50 to 200 g, from##; s# K K # #' "$1" |
         grep -nE '(^|[^A-Za-z_0-9.])(litres?|mL|L|kPa|Pa|bar|degC|cm|mm|cm2|m2|m3|km|kg|kilogram|g|m|K|mL/min|L/min|L/day|L/h)([^A-Za-z_0-9]|$)|°C'
 }
 
