@@ -52,6 +52,7 @@ enum status command_rinse(const struct options *o);
 enum status command_read(const struct options *o);
 enum status command_life(const struct options *o);
 enum status command_sweep(const struct options *o);
+enum status command_show(const struct options *o);
 enum status command_along(const struct options *o);
 
 /* leat along FILE --animate. */

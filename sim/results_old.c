@@ -135,6 +135,24 @@ bool results_old_believable(const char *path, bool *figure, const char **name)
            strcmp(*name, "..") != 0;
 }
 
+bool results_old_each(int folder, void (*see)(void *self, const char *name, const char *sha256),
+                      void *self)
+{
+    json_t *m = results_old_manifest(folder);
+    const char *path;
+    json_t *value;
+    json_object_foreach(json_object_get(m, "files"), path, value)
+    {
+        bool figure;
+        const char *name;
+        const char *hash = json_string_value(json_object_get(value, "sha256"));
+        if (results_old_believable(path, &figure, &name) && !figure)
+            see(self, name, hash ? hash : "");
+    }
+    json_decref(m);
+    return m != NULL;
+}
+
 static void remove_listed(int folder, json_t *files)
 {
     const int figures = open_folder(folder, FIGURES);

@@ -23,6 +23,11 @@ bool results_old_believable(const char *path, bool *figure, const char **name);
 enum { RESULTS_OLD_WORDS = 400 };
 bool results_old_is(int parent, const char *name, char why[RESULTS_OLD_WORDS]);
 
+/* Shows every file outside of figures/ that the manifest in an open folder lists, by name, with its hash ("" if
+ * there is none); false if the folder holds no manifest of ours. */
+bool results_old_each(int folder,
+                      void (*see)(void *self, const char *name, const char *sha256), void *self);
+
 /* Removes the files that its manifest lists, and the folder if nothing else is in it. */
 bool results_old_remove(int parent, const char *name);
 
