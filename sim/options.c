@@ -304,6 +304,8 @@ static bool takes(const struct verb *v, const struct row *row)
 /* All that the argument of an option may be, with blanks between; NULL if that is no list. */
 static const char *values_of(const struct verb *v, int key)
 {
+    if (key == KEY_UNITS)
+        return "metric us";
     if (key != KEY_FORMAT)
         return NULL;
     return v->takes & TAKES_CSV    ? "table csv json"
