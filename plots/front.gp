@@ -48,7 +48,7 @@ do for [resin = 0:1] {
             unset ylabel
             set ytics 25 format ''
         }
-        if (resin) { set xlabel 'depth, cm' offset character 0,0.5; set format x '%g' } else { unset xlabel; set format x '' }
+        if (resin) { set xlabel 'depth, '.xunit offset character 0,0.5; set format x '%g' } else { unset xlabel; set format x '' }
         plot for [k = first:last] 'front.dat' index n - 1 using 1:(k == first ? 0 : 100 * column(k)):(100 * column(k + 1)) \
                  with filledcurves fc rgb shade[k + 1] lw 0.7, \
              for [k = first:last - 1] '' index n - 1 using 1:(100 * column(k + 1)) with lines lc rgb '#404040' lw 0.6, \

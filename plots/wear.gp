@@ -69,7 +69,7 @@ set tmargin at screen top3
 set bmargin at screen low3
 set yrange [low:top]
 set ytics y3step
-set label 1 'sediment, kPa' at screen 18.0 / wide, graph 0.5 center rotate
+set label 1 'sediment, '.y3unit at screen 18.0 / wide, graph 0.5 center rotate
 plot @marks, \
      'wear.dat' using 1:11:12 with filledcurves fc rgb '#a9c7ad' fs solid 1.0 noborder, \
      '' using 1:13 with @path lc rgb '#134019' lw 1.6, @labels
@@ -81,7 +81,7 @@ set yrange [low:top]
 set ytics y4step
 set format x '%g'
 set xlabel 'day' offset character 0,0.4
-set label 1 "feed, °C" at screen 18.0 / wide, graph 0.5 center rotate
+set label 1 'feed, '.y4unit at screen 18.0 / wide, graph 0.5 center rotate
 plot @marks, \
      'wear.dat' using 1:14:15 with filledcurves fc rgb '#cccccc' fs solid 1.0 noborder, \
      '' using 1:16 with @path lc rgb '#000000' lw 1.3, @labels

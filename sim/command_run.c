@@ -9,6 +9,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "amount.h"
 #include "findings.h"
 #include "origin.h"
 #include "progress.h"
@@ -307,7 +308,8 @@ static void example(const struct scenario *s, char out[SCREEN_CELL])
     for (int i = 0; i < s->values.count; i++) {
         const struct value *v = &s->values.list[i];
         if (strcmp(v->path, "feed.pressure") == 0 && isfinite(v->si) && v->si > 0.0) {
-            snprintf(out, SCREEN_CELL, "'feed.pressure=\"%.3g bar\"'", 1e-5 * lower * v->si);
+            snprintf(out, SCREEN_CELL, "'feed.pressure=\"%.3g %s\"'",
+                     amount_number(AMOUNT_BAR, 1e-5 * lower * v->si), amount_unit(AMOUNT_BAR));
             return;
         }
     }

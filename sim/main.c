@@ -162,8 +162,10 @@ static enum status act(const struct verb *v, int argc, char *argv[])
     struct options o;
     set_signals(v);
     enum status status = options_parse(v, argc, argv, &o);
-    if (status == STATUS_OK && !o.answered)
+    if (status == STATUS_OK && !o.answered) {
+        units_set_taste(o.units);
         status = v->act(&o);
+    }
     return close_output(status, v->leaves_results && !o.answered);
 }
 

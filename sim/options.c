@@ -50,6 +50,7 @@ enum {
     KEY_TO,
     KEY_EVENTS,
     KEY_POINTS,
+    KEY_UNITS,
     KEY_ANIMATE,
     KEY_FRAMES,
     KEY_NO_COLOR,
@@ -145,6 +146,9 @@ static const struct row {
     { TAKES_TABLE, { "format", KEY_FORMAT, "FORM", 0, "table (for people) or json", 1 } },
     { TAKES_CSV, { "format", KEY_FORMAT, "FORM", 0, "table (for people), csv or json", 1 } },
     { TAKES_SHOW, { "format", KEY_FORMAT, "FORM", 0, "table (for people) or csv", 1 } },
+    { TAKES_ALWAYS,
+      { "units", KEY_UNITS, "TASTE", 0, "show quantities in metric or us units; data stay metric",
+        2 } },
     { TAKES_ALWAYS, { "quiet", 'q', NULL, 0, "print complaints only", 2 } },
     { TAKES_ALWAYS, { "no-color", KEY_NO_COLOR, NULL, 0, "no colors; so does NO_COLOR", 2 } },
     { TAKES_ALWAYS, { "help", 'h', NULL, 0, "print this help", 3 } },
@@ -300,6 +304,8 @@ static bool takes(const struct verb *v, const struct row *row)
 /* All that the argument of an option may be, with blanks between; NULL if that is no list. */
 static const char *values_of(const struct verb *v, int key)
 {
+    if (key == KEY_UNITS)
+        return "metric us";
     if (key != KEY_FORMAT)
         return NULL;
     return v->takes & TAKES_CSV    ? "table csv json"
@@ -366,6 +372,26 @@ static error_t read_points(struct options *o, const char *text, struct argp_stat
         return 0;
     }
     argp_error(state, "--points needs a whole number from 1 to %d", POINTS_MAX);
+    return EINVAL;
+}
+
+static error_t read_units(struct options *o, const char *text, struct argp_state *state)
+{
+    char shown[64];
+    struct nearest near = text_nearest_to(text);
+    for (int i = 0; units_taste_name(i); i++) {
+        if (strcmp(text, units_taste_name(i)) == 0) {
+            o->units = (enum taste)i;
+            return 0;
+        }
+        text_nearest_try(&near, units_taste_name(i));
+    }
+    if (near.name)
+        argp_error(state, "--units is metric or us, not \"%s\"; did you mean %s?",
+                   text_escape(text, shown, sizeof shown), near.name);
+    else
+        argp_error(state, "--units is metric or us, not \"%s\"",
+                   text_escape(text, shown, sizeof shown));
     return EINVAL;
 }
 
@@ -508,6 +534,8 @@ static error_t read_key(int key, char *arg, struct argp_state *state)
         return read_years(r->out, arg, state);
     case KEY_FORMAT:
         return read_format(r, arg, state);
+    case KEY_UNITS:
+        return read_units(r->out, arg, state);
     case KEY_SAMPLES:
         return read_samples(r->out, arg, state);
     case KEY_VARY:

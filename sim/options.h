@@ -9,6 +9,7 @@
 #include <stdbool.h>
 
 #include "report.h"
+#include "units.h"
 
 enum { SETS_MAX = 64, OPERANDS_MAX = 1024, ALSO_MAX = 16, VARIES_MAX = 8 };
 
@@ -45,6 +46,7 @@ struct options {
     int frames;                     /* of a film; 0: the verb's own choice */
     bool triples, safeguards;
     enum format format;
+    enum taste units;               /* of what people are shown */
     bool force, no_figures, terminal, list, quiet, explain, animate, events;
     bool color;    /* of what goes to stderr */
     bool answered; /* help or version was asked for and printed: nothing else to do */

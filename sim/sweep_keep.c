@@ -76,8 +76,8 @@ static json_t *json_answers(const struct sweep *s)
     for (int j = 0; j < s->answers; j++) {
         json_t *o = json_object();
         json_object_set_new(o, "name", json_string(s->answer[j].name));
-        json_object_set_new(o, "words", json_string(s->answer[j].words));
-        json_object_set_new(o, "unit", json_string(s->answer[j].unit));
+        json_object_set_new(o, "words", json_string(s->answer[j].data.words));
+        json_object_set_new(o, "unit", json_string(s->answer[j].data.unit));
         json_array_append_new(list, o);
     }
     return list;
