@@ -32,6 +32,17 @@ Test(summary, keeps_the_extremes_of_the_tank)
     cr_assert_float_eq(summary.days, 30.0, 1e-12);
 }
 
+/* All fills end at the stop switch, but for rounding; which rounds up most must not decide. */
+Test(summary, tells_the_first_of_equal_highs)
+{
+    const struct plant p = fixture_plant();
+    const struct plan month = fixture_plan(30.0), season = fixture_plan(120.0);
+    run(&p, &month);
+    const double day = summary.tank_highest_day;
+    run(&p, &season);
+    cr_assert_float_eq(summary.tank_highest_day, day, 1e-9);
+}
+
 Test(summary, counts_the_time_without_water)
 {
     struct plant p = fixture_plant();
