@@ -11,12 +11,13 @@
 
 static const double R = 8.314462618, G = 9.80665, CD = 0.62;
 
-/* ---- membrane ---------------------------------------------------------------------------------- */
+/* ---- membrane ----------------------------------------------------------------------------------
+ */
 
 struct channel {
     double A, B, leak, mu, rho, D, Sc, film;
-    double d, section, path, spacer;  /* hydraulic diameter, open cross-section */
-    double n, pi_of_n;                /* osmolarity of the feed, mol/m3; Pa per mol/m3 of it */
+    double d, section, path, spacer; /* hydraulic diameter, open cross-section */
+    double n, pi_of_n;               /* osmolarity of the feed, mol/m3; Pa per mol/m3 of it */
     double Pp, area;
     int strips;
 };
@@ -96,8 +97,8 @@ static void along(const struct channel *c, const double y[3], double dy[3])
 {
     double passage;
     const double n = y[2] / y[0];
-    const double J = flux(c, (double[3]){ y[1], c->pi_of_n * n, film_coefficient(c, y[0]) },
-                          &passage);
+    const double J =
+        flux(c, (double[3]){ y[1], c->pi_of_n * n, film_coefficient(c, y[0]) }, &passage);
     dy[0] = -J * c->area;
     dy[1] = -loss_per_length(c, y[0]) * c->path;
     dy[2] = -J * c->area * passage * n;
@@ -133,7 +134,8 @@ double peer_membrane_product(const struct peer *p, double celsius, double feed,
     return made(&c, feed, pressure[0]);
 }
 
-/* ---- losses ------------------------------------------------------------------------------------ */
+/* ---- losses ------------------------------------------------------------------------------------
+ */
 
 static double orifice(double Q, double area, double rho)
 {
@@ -169,7 +171,8 @@ double peer_float_opening(const struct peer *p, double level)
     return fmin(fmax((p->shuts_at - level) / p->float_band, 0.0), 1.0);
 }
 
-/* ---- operating point --------------------------------------------------------------------------- */
+/* ---- operating point ---------------------------------------------------------------------------
+ */
 
 struct trial {
     const struct peer *p;
@@ -183,7 +186,8 @@ static double inlet_pressure(const struct trial *t, double Q)
     const struct peer *p = t->p;
     const double share = 1.0 - fmin(t->held / p->capacity, 0.97);
     return t->supply - orifice(Q, 0.25 * M_PI * p->valve_bore * p->valve_bore, t->rho) -
-           p->sediment_a * Q * t->mu / t->mu20 / (share * share) - p->carbon_a * Q * t->mu / t->mu20;
+           p->sediment_a * Q * t->mu / t->mu20 / (share * share) -
+           p->carbon_a * Q * t->mu / t->mu20;
 }
 
 static double back_pressure(const struct trial *t, double Qp)
@@ -237,8 +241,7 @@ static double feed_flow(struct trial *t, double guess, struct peer_flow *flow)
     double x = guess > 0.0 ? guess : 1e-5, f = over(t, x, flow), last = x, f_last = f;
     for (int i = 0; i < 200; i++) {
         *(f > 0.0 ? &low : &high) = x;
-        double next = i == 0 ? x * (f > 0.0 ? 1.001 : 0.999)
-                             : x - f * (x - last) / (f - f_last);
+        double next = i == 0 ? x * (f > 0.0 ? 1.001 : 0.999) : x - f * (x - last) / (f - f_last);
         if (!(next > low && next < high))
             next = 0.5 * (low + high);
         last = x, f_last = f;

@@ -17,9 +17,8 @@ double peer_cycle_at(const struct peer_cycle *c, double start_day, double t)
 double peer_density(double t)
 {
     return (999.83952 +
-            t * (16.945176 +
-                 t * (-7.9870401e-3 +
-                      t * (-46.170461e-6 + t * (105.56302e-9 - 280.54253e-12 * t))))) /
+            t * (16.945176 + t * (-7.9870401e-3 +
+                                  t * (-46.170461e-6 + t * (105.56302e-9 - 280.54253e-12 * t))))) /
            (1.0 + 16.879850e-3 * t);
 }
 
@@ -50,10 +49,10 @@ static struct acids acids_at(double t)
         12.0 * (log10(1.0 + Z) - Z / (Z + 1.0) * d * (0.813876 - 51.4471 / T - 0.46992 * d)) -
         (0.61415 + 48251.33 / T - 67707.93 / (T * T) + 10102100.0 / (T * T * T)) -
         2.0 * log10(0.018015268 / d);
-    const double log_1 = -356.3094 - 0.06091964 * T + 21834.37 / T + 126.8339 * log10(T) -
-                         1684915.0 / (T * T);
-    const double log_2 = -107.8871 - 0.03252849 * T + 5151.79 / T + 38.92561 * log10(T) -
-                         563713.9 / (T * T);
+    const double log_1 =
+        -356.3094 - 0.06091964 * T + 21834.37 / T + 126.8339 * log10(T) - 1684915.0 / (T * T);
+    const double log_2 =
+        -107.8871 - 0.03252849 * T + 5151.79 / T + 38.92561 * log10(T) - 563713.9 / (T * T);
     const double eps = 60954.0 / (T + 116.0) - 68.937;
     return (struct acids){ pow(10.0, log_w), pow(10.0, log_1), pow(10.0, log_2), pow(10.0, -9.83),
                            1.82e6 * pow(eps * T, -1.5) };

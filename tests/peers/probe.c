@@ -70,11 +70,19 @@ static void osmotic(const double *a)
 /* area path spacer porosity A B leak U Ucold Us film segments */
 static struct membrane membrane_of(const double *a)
 {
-    struct membrane m = { .elements = 1, .area = a[0], .path = a[1], .spacer = a[2],
-                          .porosity = a[3], .water_permeability = a[4],
-                          .salt_permeability = a[5], .leak = a[6], .water_activation = a[7],
-                          .water_activation_cold = a[8], .salt_activation = a[9],
-                          .polarization = a[10], .segments = (int)a[11] };
+    struct membrane m = { .elements = 1,
+                          .area = a[0],
+                          .path = a[1],
+                          .spacer = a[2],
+                          .porosity = a[3],
+                          .water_permeability = a[4],
+                          .salt_permeability = a[5],
+                          .leak = a[6],
+                          .water_activation = a[7],
+                          .water_activation_cold = a[8],
+                          .salt_activation = a[9],
+                          .polarization = a[10],
+                          .segments = (int)a[11] };
     for (int i = 0; i < SPECIES_COUNT; i++)
         m.relative[i] = species[i].passage;
     return m;
@@ -100,14 +108,23 @@ static void passage(const double *a)
 }
 
 /* volume depth cation_share ccap acap packing bead voids film short_flow short_resin cells,
- * celsius flow share-of-the-limit parcels each c[EXCHANGED]: litres and c of each `each`th parcel */
+ * celsius flow share-of-the-limit parcels each c[EXCHANGED]: litres and c of each `each`th parcel
+ */
 static void resin(const double *a)
 {
     static struct resin_state s;
-    struct resin p = { .volume = a[0], .depth = a[1], .cation_share = a[2],
-                       .cation_capacity = a[3], .anion_capacity = a[4], .packing = a[5],
-                       .bead = a[6], .voids = a[7], .film = a[8], .short_flow = a[9],
-                       .short_resin = a[10], .cells = (int)a[11] };
+    struct resin p = { .volume = a[0],
+                       .depth = a[1],
+                       .cation_share = a[2],
+                       .cation_capacity = a[3],
+                       .anion_capacity = a[4],
+                       .packing = a[5],
+                       .bead = a[6],
+                       .voids = a[7],
+                       .film = a[8],
+                       .short_flow = a[9],
+                       .short_resin = a[10],
+                       .cells = (int)a[11] };
     for (int i = 0; i < EXCHANGED_COUNT; i++)
         p.selectivity[i] = species[i].selectivity;
     resin_init(&p, &s);
@@ -130,9 +147,14 @@ static void resin(const double *a)
  * celsius flow chlorine chloramine parcel parcels each: litres and both oxidants */
 static void carbon(const double *a)
 {
-    const struct carbon p = { .volume = a[0], .resistance = 1.0, .chlorine_rate = a[1],
-                              .chloramine_rate = a[2], .activation = a[3], .capacity = a[4],
-                              .ammonia_share = a[5], .cells = (int)a[6] };
+    const struct carbon p = { .volume = a[0],
+                              .resistance = 1.0,
+                              .chlorine_rate = a[1],
+                              .chloramine_rate = a[2],
+                              .activation = a[3],
+                              .capacity = a[4],
+                              .ammonia_share = a[5],
+                              .cells = (int)a[6] };
     struct carbon_state s;
     carbon_init(&p, &s);
     struct parcel in = { a[11], a[11] / a[8], a[7], { 0 } };
@@ -192,8 +214,12 @@ static void bladder(const double *a)
 /* kind bore fall length open celsius level, flow: flow at that head, head for that flow */
 static void overflow(const double *a)
 {
-    const struct overflow o = { .kind = (enum overflow_kind)(int)a[0], .lip = 0.5, .bore = a[1],
-                                .fall = a[2], .length = a[3], .meniscus = 0.003 };
+    const struct overflow o = { .kind = (enum overflow_kind)(int)a[0],
+                                .lip = 0.5,
+                                .bore = a[1],
+                                .fall = a[2],
+                                .length = a[3],
+                                .meniscus = 0.003 };
     answer(overflow_flow(&o, 0.5 + a[6], a[4], a[5]));
     answer(overflow_level(&o, a[7], a[4], a[5], 5.0) - 0.5);
 }
@@ -201,8 +227,12 @@ static void overflow(const double *a)
 /* shape length width diameter bottom cone height, level: volume, area, level of that volume */
 static void tank(const double *a)
 {
-    const struct tank t = { .shape = (enum tank_shape)(int)a[0], .length = a[1], .width = a[2],
-                            .diameter = a[3], .bottom_diameter = a[4], .cone_height = a[5],
+    const struct tank t = { .shape = (enum tank_shape)(int)a[0],
+                            .length = a[1],
+                            .width = a[2],
+                            .diameter = a[3],
+                            .bottom_diameter = a[4],
+                            .cone_height = a[5],
                             .height = a[6] };
     const double v = tank_volume(&t, a[7]);
     answer(v);
@@ -259,12 +289,22 @@ static void shutoff(const double *a)
  * with the factor of A */
 static void wear(const double *a)
 {
-    const struct wear p = { .on = true, .solids_halving = a[0], .reversible = a[1],
-                            .consolidation = a[2], .rinse_rate = 0.01, .rinse_speed = 0.1,
-                            .rinse_exponent = 1.7, .scale_growth = 0.0, .scale_halving = 1.0,
-                            .oxidant_doubling = 3.6e6, .oxidant_threshold = 1.4e6,
-                            .oxidant_swelling = 2e-7, .chloramine_weight = 0.003, .ageing = a[5],
-                            .creep = a[4], .creep_time = a[3] };
+    const struct wear p = { .on = true,
+                            .solids_halving = a[0],
+                            .reversible = a[1],
+                            .consolidation = a[2],
+                            .rinse_rate = 0.01,
+                            .rinse_speed = 0.1,
+                            .rinse_exponent = 1.7,
+                            .scale_growth = 0.0,
+                            .scale_halving = 1.0,
+                            .oxidant_doubling = 3.6e6,
+                            .oxidant_threshold = 1.4e6,
+                            .oxidant_swelling = 2e-7,
+                            .chloramine_weight = 0.003,
+                            .ageing = a[5],
+                            .creep = a[4],
+                            .creep_time = a[3] };
     struct wear_state s = { 0 };
     const double dt = a[9] / a[10];
     for (int i = 0; i < (int)a[10]; i++) {
@@ -294,15 +334,24 @@ static const struct {
     int numbers;
     void (*say)(const double *);
 } question[] = {
-    { "pure", 1, pure },       { "evaporation", 4, evaporation },
-    { "osmotic", 2, osmotic }, { "speciate", 1 + SPECIES_COUNT, speciate },
-    { "membrane", 17, membrane }, { "passage", 16 + SPECIES_COUNT, passage },
-    { "resin", 17 + EXCHANGED_COUNT, resin }, { "carbon", 14, carbon },
-    { "sediment", 8, sediment }, { "vessel", 6, vessel },
-    { "bladder", 7, bladder },   { "overflow", 8, overflow },
-    { "tank", 8, tank },         { "gas", 7 + SPECIES_COUNT, gas },
-    { "cycles", 11, cycles },    { "shutoff", 9, shutoff },
-    { "wear", 11, wear },        { "salinity", 3, salinity },
+    { "pure", 1, pure },
+    { "evaporation", 4, evaporation },
+    { "osmotic", 2, osmotic },
+    { "speciate", 1 + SPECIES_COUNT, speciate },
+    { "membrane", 17, membrane },
+    { "passage", 16 + SPECIES_COUNT, passage },
+    { "resin", 17 + EXCHANGED_COUNT, resin },
+    { "carbon", 14, carbon },
+    { "sediment", 8, sediment },
+    { "vessel", 6, vessel },
+    { "bladder", 7, bladder },
+    { "overflow", 8, overflow },
+    { "tank", 8, tank },
+    { "gas", 7 + SPECIES_COUNT, gas },
+    { "cycles", 11, cycles },
+    { "shutoff", 9, shutoff },
+    { "wear", 11, wear },
+    { "salinity", 3, salinity },
 };
 
 static int ask(char *line)

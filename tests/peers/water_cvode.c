@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * water_cvode RESOLVED.cfg [RTOL [STRIPS]]: the water part of a scenario once more, as ordinary differential
- * equations solved by CVODE of SUNDIALS (Adams, variable order), the levels of the switches found
- * by its own root finding.  Equations: docs/plant.md, docs/control.md.  Prints lines
+ * water_cvode RESOLVED.cfg [RTOL [STRIPS]]: the water part of a scenario once more, as ordinary
+ * differential equations solved by CVODE of SUNDIALS (Adams, variable order), the levels of the
+ * switches found by its own root finding.  Equations: docs/plant.md, docs/control.md.  Prints lines
  *     event SECONDS NAME       row SECONDS TANK_M SERVED_M       total NAME SI
  */
 #include "peer.h"
@@ -16,12 +16,27 @@
 #include <sunnonlinsol/sunnonlinsol_fixedpoint.h>
 #include <time.h>
 
-enum { TANK, SERVED, FEED, DRAIN, PRODUCT, VAPOUR, TOPPED, DIVERTED, DIRT, DRAWN, MAKING, ENERGY, STATES };
+enum {
+    TANK,
+    SERVED,
+    FEED,
+    DRAIN,
+    PRODUCT,
+    VAPOUR,
+    TOPPED,
+    DIVERTED,
+    DIRT,
+    DRAWN,
+    MAKING,
+    ENERGY,
+    STATES
+};
 enum { START, STOP, TOPOFF, FLOAT, OUTLET, SWITCHES };
 
 static const char *const total_name[STATES] = {
-    "tank_end",  "served_end", "feed",  "drain", "product_and_diverted", "evaporated",
-    "topped_off", "diverted",   "dirt", "drawn", "making",               "energy"
+    "tank_end",   "served_end", "feed",     "drain", "product_and_diverted",
+    "evaporated", "topped_off", "diverted", "dirt",  "drawn",
+    "making",     "energy"
 };
 
 /* A switch with two levels: wet from `rises` on, dry from `falls` on. */
@@ -52,8 +67,8 @@ static int rates(realtype t, N_Vector vector, N_Vector slope, void *of)
     const double *y = N_VGetArrayPointer(vector);
     double *dy = N_VGetArrayPointer(slope);
     w->calls++;
-    const struct peer_flow q = peer_line(&w->p, &w->mode, t,
-                                         (double[2]){ y[DIRT], level_of(w, y, false) }, &w->guess);
+    const struct peer_flow q =
+        peer_line(&w->p, &w->mode, t, (double[2]){ y[DIRT], level_of(w, y, false) }, &w->guess);
     const double vapour = peer_evaporation(&w->p, t);
     const bool pump = w->mode.topoff && w->mode.power;
     const double in = w->mode.flush ? 0.0 : q.product;
@@ -180,10 +195,10 @@ static void begin(struct world *w, double *y)
     y[TANK] = w->p.first * w->p.tank_area;
     y[SERVED] = w->p.volume;
     const double top = -w->p.topoff_below;
-    w->gauge[START] = (struct gauge){ w->p.switches, true, false, w->p.on_level + w->p.band,
-                                      w->p.on_level };
-    w->gauge[STOP] = (struct gauge){ w->p.switches, false, false, w->p.off_level,
-                                     w->p.off_level - w->p.band };
+    w->gauge[START] =
+        (struct gauge){ w->p.switches, true, false, w->p.on_level + w->p.band, w->p.on_level };
+    w->gauge[STOP] =
+        (struct gauge){ w->p.switches, false, false, w->p.off_level, w->p.off_level - w->p.band };
     w->gauge[TOPOFF] = (struct gauge){ true, true, true, top + w->p.topoff_band, top };
     const double stick = w->p.stiction * w->p.float_band; /* a fifth of it short of shut it seats */
     w->gauge[FLOAT] = (struct gauge){ w->p.floats, false, false, w->p.shuts_at - 0.2 * stick,
