@@ -70,8 +70,8 @@ if (panels >= 3) {
     set ytics y2step
     set ylabel 'served water, mm' offset character 0.5,0
     plot @power, @supply, @marks, \
-         'levels.dat' using 1:5:6 with filledcurves fc rgb '#9fd0bf' fs solid 1.0 noborder, \
-         '' using 1:(fine ? $7 : NaN) with lines lc rgb '#00795a' lw 1.2
+         'levels.dat' using 1:5:6 with filledcurves fc rgb '#a9c7ad' fs solid 1.0 noborder, \
+         '' using 1:(fine ? $7 : NaN) with lines lc rgb '#134019' lw 1.2
 }
 
 # no salinity panel for fresh water
@@ -83,8 +83,8 @@ if (panels == 4) {
     set ytics y3step
     set ylabel 'salinity, g/kg' offset character 0.5,0
     plot @power, @supply, @marks, \
-         'levels.dat' using 1:8:9 with filledcurves fc rgb '#dcb8cc' fs solid 1.0 noborder, \
-         '' using 1:(fine ? $10 : NaN) with lines lc rgb '#9a4f7c' lw 1.2
+         'levels.dat' using 1:8:9 with filledcurves fc rgb '#d5c6f5' fs solid 1.0 noborder, \
+         '' using 1:(fine ? $10 : NaN) with lines lc rgb '#8850e0' lw 1.2
 }
 
 n = panels; low = value(sprintf('y%dmin', n)); top = value(sprintf('y%dmax', n))

@@ -6,6 +6,7 @@
 #include <math.h>
 
 #include "lives.h"
+#include "recorder.h"
 
 static const double DAY = 86400.0; /* s */
 
@@ -182,6 +183,7 @@ static enum status write_inputs(const struct lives *l, struct results *r)
 
 enum status lives_files(const struct lives *l, struct results *r)
 {
+    TRY(recorder_limits(r, &l->scenario->plant, &l->scenario->plan)); /* it has the title */
     TRY(write_lives(l, r));
     if (l->load.there) {
         TRY(write_load(&l->load, r));

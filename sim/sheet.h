@@ -29,8 +29,8 @@ enum colour {
     BLACK = 0x000000,
     BLUE = 0x0072b2,
     VERMILION = 0xc04a00,
-    GREEN = 0x00795a,
-    PURPLE = 0x9a4f7c,
+    GREEN = 0x134019,
+    PURPLE = 0x8850e0,
     GREY = 0x505050
 };
 

@@ -36,7 +36,7 @@ here=tests/peers
 cc $flags -o "$work/water" $here/water_cvode.c $here/peer_line.c $here/peer_water.c \
     $here/peer_read.c -lconfig -lsundials_cvode -lsundials_nvecserial \
     -lsundials_sunnonlinsolfixedpoint -lm &&
-    cc $flags -I. -o "$work/probe" $here/probe.c "$models" -lm || exit 70
+    cc $flags -I. -o "$work/probe" $here/probe.c $here/probe_beds.c "$models" -lm || exit 70
 
 # water NAME SCENARIO TIME VOLUME LEVEL CHANGES...: a year of leat's, and the same by CVODE.
 water() {
