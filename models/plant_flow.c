@@ -93,33 +93,31 @@ static double pressure_behind(const struct point *o, int from, double flow)
     return pressure;
 }
 
-/* What the restrictor would pass less what flows to the drain; falls with `drain`. */
-static double drain_excess(double drain, void *context)
+/* Parts what comes in: what the restrictor lets to the drain, the rest is product; the pressure
+ * [Pa] in front of the membrane. */
+static double part_feed(struct point *o, double feed)
 {
-    const struct point *o = context;
-    const struct membrane *m = &o->membrane;
-    const double feed = o->product + drain;
-    const double pressure =
-        pressure_before(o, o->p->membrane, feed) - membrane_channel_drop(&o->channel.film, feed);
-    return restrictor_flow(&m->restrictor, pressure, &o->water, o->open_drain) - drain;
+    const double pressure = pressure_before(o, o->p->membrane, feed);
+    const double end = pressure - membrane_channel_drop(&o->channel.film, feed);
+    o->drain = restrictor_flow(&o->membrane.restrictor, end, &o->water, o->open_drain);
+    o->product = feed - o->drain;
+    return pressure;
 }
 
-/* What the membrane would make less the trial product; falls with `product`. */
-static double product_excess(double product, void *context)
+/* What the membrane would make less the product that a trial feed flow leaves for it; falls with
+ * `feed`. */
+static double product_excess(double feed, void *context)
 {
     struct point *o = context;
-    o->product = product;
-    o->drain =
-        root_falling_near(drain_excess, o, 0.0, o->drain_most, o->drain_most, FLOW_TOLERANCE);
-    const double feed = product + o->drain;
-    const double back = isnan(o->held_pressure) ? pressure_behind(o, o->p->membrane + 1, product)
-                                                : o->held_pressure;
-    const double driving = pressure_before(o, o->p->membrane, feed) - back;
-    if (!(feed > 0.0) || !(driving > 0.0))
-        return -product;
+    const double pressure = part_feed(o, feed);
+    const double back = isnan(o->held_pressure)
+                            ? pressure_behind(o, o->p->membrane + 1, fmax(o->product, 0.0))
+                            : o->held_pressure;
+    if (!(feed > 0.0) || !(pressure > back))
+        return -o->product;
     double flux[SEGMENTS_MAX];
     o->channel.flow = feed;
-    return membrane_march(&o->channel, driving, o->state->osmolarity, flux) - product;
+    return membrane_march(&o->channel, pressure - back, o->state->osmolarity, flux) - o->product;
 }
 
 /* Without a membrane: what pressure is left over when all that comes in goes through. */
@@ -158,6 +156,24 @@ static double open_membrane(struct point *o)
     return fmin(supply_most(o), membrane_area(m) * o->channel.A * drive);
 }
 
+/* Feed flow [m3/s] to begin the search with: what the membrane would make of its feed at a
+ * pressure, twice, the second time at the pressure that the first leaves. */
+static double feed_guess(struct point *o, double most)
+{
+    const double able = membrane_area(&o->membrane) * o->channel.A;
+    const double osmotic = o->channel.osmotic * o->state->osmolarity;
+    const double back =
+        isnan(o->held_pressure) ? pressure_behind(o, o->p->membrane + 1, 0.0) : o->held_pressure;
+    double pressure = pressure_before(o, o->p->membrane, 0.0), product = 0.0;
+    o->drain = o->drain_most;
+    for (int look = 0; look < 2; look++) {
+        product = fmin(fmax(0.95 * able * (pressure - back - osmotic), 0.0), most);
+        if (look == 0)
+            pressure = part_feed(o, product + o->drain);
+    }
+    return product + o->drain;
+}
+
 /* Product flow of the membrane, at most `most`, against its back pressure or the one prescribed;
  * leaves the drain flow that belongs to it.  With its drain quite shut all salt stays, and soon
  * nothing is made: that is taken at once, because any flow would agree with itself. */
@@ -165,22 +181,21 @@ static double membrane_makes(struct point *o, double most)
 {
     if (!(o->drain_most > 0.0))
         return o->product = o->drain = 0.0;
-    const double drive = fmax(pressure_before(o, o->p->membrane, 0.0), 0.0);
-    const double back =
-        isnan(o->held_pressure) ? pressure_behind(o, o->p->membrane + 1, 0.0) : o->held_pressure;
-    const double pressed = drive - back - o->channel.osmotic * o->state->osmolarity;
-    const double guess = 0.95 * membrane_area(&o->membrane) * o->channel.A * pressed;
-    o->product = root_falling_near(product_excess, o, 0.0, most, guess, FLOW_TOLERANCE);
-    const double product = o->product;
-    product_excess(product, o);
-    o->product = product;
-    return product;
+    const double high = most + o->drain_most;
+    const double feed =
+        root_falling_near(product_excess, o, 0.0, high, feed_guess(o, most), FLOW_TOLERANCE);
+    part_feed(o, feed);
+    if (o->product <= FLOW_TOLERANCE * most) {
+        o->product = 0.0;
+        o->drain = feed;
+    }
+    return o->product;
 }
 
 static void shut_in(struct point *o)
 {
     o->held_pressure = INFINITY;
-    product_excess(0.0, o);
+    membrane_makes(o, 0.0);
     o->held_pressure = NAN;
     o->product = 0.0;
 }

@@ -43,12 +43,13 @@ double root_falling(double (*f)(double, void *), void *context, double low, doub
 }
 
 /* Secant steps, the first with slope -1; a step that leaves the bracket, or three that have not
- * halved it, give way to a halving. */
+ * halved it, give way to a halving.  A step is as wrong as its slope: it is the last if the share
+ * by which the slope still changed leaves it within the tolerance. */
 double root_falling_near(double (*f)(double, void *), void *context, double low, double high,
                          double guess, double tolerance)
 {
     const double width = tolerance * fmax(fabs(low), fabs(high));
-    double x = fmin(fmax(guess, low), high), y = f(x, context), slope = -1.0;
+    double x = fmin(fmax(guess, low), high), y = f(x, context), slope = -1.0, changed = 1.0;
     double before = high - low;
     for (int step = 0; step < STEPS_MAX && y != 0.0; step++) {
         if (y > 0.0)
@@ -59,15 +60,18 @@ double root_falling_near(double (*f)(double, void *), void *context, double low,
             break;
         double next = x - y / slope;
         const bool stalled = step % 4 == 3 && high - low > 0.5 * before;
-        if (!(next > low && next < high) || stalled)
+        if (!(next > low && next < high) || stalled) {
             next = 0.5 * (low + high);
+            changed = 1.0;
+        }
         if (step % 4 == 3)
             before = high - low;
-        if (fabs(next - x) <= 0.25 * width)
+        if (changed * fabs(next - x) <= 0.25 * width)
             return next;
-        const double y_next = f(next, context);
+        const double y_next = f(next, context), was = slope;
         slope = (y_next - y) / (next - x);
         slope = slope < 0.0 ? slope : -1.0;
+        changed = step > 0 ? fmin(fabs(slope / was - 1.0), 1.0) : 1.0;
         x = next;
         y = y_next;
     }

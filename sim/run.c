@@ -172,7 +172,7 @@ static void carry(struct run *r)
 {
     plant_carry(r->plant, &r->settings, &r->state);
     if (!r->plant->water_only)
-        r->before.line.known = r->after.line.known = false;
+        r->before.line.known = r->after.line.known = 0;
     r->state.flow_opened = r->after.product_flow + r->after.divert_flow;
     r->state.delivery_opened = r->after.delivery_flow;
     r->figures.parcels++;
@@ -228,7 +228,7 @@ static void renew(struct run *r, int stage)
 {
     plant_replace(r->plant, &r->state, stage);
     r->renewed[stage] = r->state.t;
-    r->before.line.known = r->after.line.known = false;
+    r->before.line.known = r->after.line.known = 0;
     changes_add(&r->changes, "replace", r->plant->train[stage].name, "a fresh cartridge");
     flush(r, stage);
 }
