@@ -13,6 +13,7 @@
 
 static const double TIME_TOLERANCE = 1e-8; /* s */
 static const double SHORTEST_LIMIT = 20.0; /* s */
+static const double ROUNDING = 1e-15;      /* of a level: what cannot be told apart, after a step */
 
 enum { SEARCH_MAX = 80 };
 
@@ -152,13 +153,11 @@ static bool crosses(const struct guard *g, const struct guarded_step *step, doub
     return s->e_high >= 0.0 && *status == STATUS_OK;
 }
 
-/* A real step of length h, inside the search, which gets shorter by it. */
-static void look(const struct guard *g, const struct guarded_step *step, double h, struct search *s,
-                 enum status *status)
+/* A real step of length h, inside the search, which gets shorter by it; what g is past there. */
+static double look(const struct guard *g, const struct guarded_step *step, double h,
+                   struct search *s, enum status *status)
 {
     double x[X_COUNT];
-    if (!(h > s->low && h < s->high) || *status != STATUS_OK)
-        return;
     const double e = excess_at(g, step, h, x, status);
     if (e >= 0.0) {
         s->high = h;
@@ -168,6 +167,18 @@ static void look(const struct guard *g, const struct guarded_step *step, double 
         s->low = h;
         s->e_low = e;
     }
+    return e;
+}
+
+/* Time [s] in which a guard passes what it can tell apart: where a level creeps, rounding hides it
+ * for longer than the tolerance. */
+static double resolution(const struct guard *g, const struct guarded_step *step)
+{
+    const struct plant *p = step->plant;
+    const double value = fabs(guard_value(g, p, &step->end));
+    const double rate =
+        fmax(fabs(guard_rate(g, p, &step->start)), fabs(guard_rate(g, p, &step->end)));
+    return fmax(TIME_TOLERANCE, ROUNDING * value / rate);
 }
 
 /* What the cubic through both ends of a step still lacks to the threshold. */
@@ -183,9 +194,10 @@ static double cubic_lacks(double t, void *of)
              c->h * s * left * (c->r0 * left - c->r1 * s));
 }
 
-/* The shortest step, to TIME_TOLERANCE, at which g is past its threshold.  The cubic through both
- * ends of the step foretells it, nearly always to the tolerance: two looks, a hair on either side.
- * What they leave is searched by false position with halving.  All looks are real steps. */
+/* The shortest step, to TIME_TOLERANCE or rounding, at which g is past its threshold.  The cubic
+ * through both ends of the step foretells it, nearly always to the tolerance: two looks, a hair on
+ * either side.  Else the secant through the last two looks does, with a halving now and then.  All
+ * looks are real steps. */
 static double locate(const struct guard *g, const struct guarded_step *step, double h,
                      struct search *s, enum status *status)
 {
@@ -196,16 +208,18 @@ static double locate(const struct guard *g, const struct guarded_step *step, dou
     }
     struct cubic c = { s->e_low, excess_rate(g, p, &step->start), excess(g, p, &step->end),
                        excess_rate(g, p, &step->end), h };
-    const double guess = root_falling(cubic_lacks, &c, 0.0, s->high, 1e-15);
-    look(g, step, guess - 0.45 * TIME_TOLERANCE, s, status);
-    look(g, step, guess + 0.45 * TIME_TOLERANCE, s, status);
-    for (int i = 0; i < SEARCH_MAX && s->high - s->low > TIME_TOLERANCE && *status == STATUS_OK;
-         i++) {
-        double next = s->low + (s->high - s->low) * s->e_low / (s->e_low - s->e_high);
-        /* aim a hair past the crossing: the answer must lie beyond it */
-        next = fmin(fmax(next + 0.5 * TIME_TOLERANCE, s->low + 0.25 * TIME_TOLERANCE),
-                    s->high - 0.25 * TIME_TOLERANCE);
-        look(g, step, i % 3 == 2 ? 0.5 * (s->low + s->high) : next, s, status);
+    const double tolerance = resolution(g, step), hair = 0.45 * tolerance;
+    double aim = root_falling(cubic_lacks, &c, 0.0, s->high, 1e-15);
+    double last = s->low, e_last = s->e_low;
+    for (int i = 0; i < SEARCH_MAX && s->high - s->low > tolerance && *status == STATUS_OK; i++) {
+        double next = aim - s->low > tolerance ? aim - hair : aim + hair;
+        if (!(next > s->low && next < s->high) || i % 4 == 3)
+            next = 0.5 * (s->low + s->high);
+        const double e = look(g, step, next, s, status);
+        if (fabs(next - last) > 3.0 * tolerance) /* nearer, their difference is rounding */
+            aim = next - e * (next - last) / (e - e_last);
+        last = next;
+        e_last = e;
     }
     return s->high;
 }

@@ -9,9 +9,9 @@
 set -u
 export LC_ALL=C
 
-run='build-essential cmake pkg-config libgsl-dev libconfig-dev libjansson-dev libcsv-dev libmd-dev
+run='build-essential cmake pkg-config libgsl-dev libconfig-dev libjansson-dev libcsv-dev nettle-dev
      gnuplot-nox'
-test='libcriterion-dev libxml2-utils'
+test='libcriterion-dev libxml2-utils libmd-dev'
 medium='clang libclang-rt-dev libomp-dev llvm valgrind strace'
 
 case ${1-} in
