@@ -12,6 +12,7 @@
 #include "models/root.h"
 
 static const double TIME_TOLERANCE = 1e-8; /* s */
+static const double TIME_COARSEST = 1e-4;  /* s, where a level creeps */
 static const double SHORTEST_LIMIT = 20.0; /* s */
 static const double ROUNDING = 1e-15;      /* of a level: what cannot be told apart, after a step */
 
@@ -178,7 +179,7 @@ static double resolution(const struct guard *g, const struct guarded_step *step)
     const double value = fabs(guard_value(g, p, &step->end));
     const double rate =
         fmax(fabs(guard_rate(g, p, &step->start)), fabs(guard_rate(g, p, &step->end)));
-    return fmax(TIME_TOLERANCE, ROUNDING * value / rate);
+    return fmin(fmax(TIME_TOLERANCE, ROUNDING * value / rate), TIME_COARSEST);
 }
 
 /* What the cubic through both ends of a step still lacks to the threshold. */

@@ -14,6 +14,7 @@
 
 static const double DAY = 86400.0;         /* s */
 static const double LITRE = 1e3;           /* per m3 */
+static const double SAME = 1e-10;          /* of a level or a salinity: not told apart */
 static const double CO2_MASS = 44.0095e-3; /* kg/mol */
 
 void summary_init(struct summary *s)
@@ -25,9 +26,15 @@ void summary_init(struct summary *s)
     first_init(&s->first);
 }
 
+/* Of peaks that are equal but for rounding the first has the day. */
+static bool beats(double value, double record)
+{
+    return value - record > SAME * fabs(value);
+}
+
 static void keep_lowest(double value, double day, double *lowest, double *when)
 {
-    if (value < *lowest) {
+    if (beats(-value, -*lowest)) {
         *lowest = value;
         *when = day;
     }
@@ -35,7 +42,7 @@ static void keep_lowest(double value, double day, double *lowest, double *when)
 
 static void keep_highest(double value, double day, double *highest, double *when)
 {
-    if (value > *highest) {
+    if (beats(value, *highest)) {
         *highest = value;
         *when = day;
     }

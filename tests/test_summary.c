@@ -32,6 +32,19 @@ Test(summary, keeps_the_extremes_of_the_tank)
     cr_assert_float_eq(summary.days, 30.0, 1e-12);
 }
 
+Test(summary, dates_the_first_of_equal_peaks)
+{
+    const struct plant p = fixture_plant();
+    struct plan plan = fixture_plan(10.0);
+    run(&p, &plan);
+    const double first = summary.tank_highest_day;
+    cr_assert_float_eq(summary.tank_highest, p.fill.off_at, 1e-6);
+    plan = fixture_plan(60.0);
+    run(&p, &plan);
+    cr_assert_float_eq(summary.tank_highest_day, first, 1e-3, "day %g, then %g", first,
+                       summary.tank_highest_day);
+}
+
 Test(summary, counts_the_time_without_water)
 {
     struct plant p = fixture_plant();
@@ -170,6 +183,6 @@ Test(summary, dates_the_meter_alike_however_small_the_parcels_of_many_small_fill
     cr_assert_gt(day, 5.0, "%g", day);
     p.parcel_scale = 0.1;
     run(&p, &plan);
-    cr_assert_float_eq(summary.first.day[PASSED_PRODUCT_USUAL], day, 0.05 * day, "%g against %g", day,
-                       summary.first.day[PASSED_PRODUCT_USUAL]);
+    cr_assert_float_eq(summary.first.day[PASSED_PRODUCT_USUAL], day, 0.05 * day, "%g against %g",
+                       day, summary.first.day[PASSED_PRODUCT_USUAL]);
 }
