@@ -33,6 +33,7 @@ struct point {
     struct channel channel;   /* of it */
     double open_drain;        /* share of the restrictor that is free; above 1 in a rinse */
     double held_pressure;     /* Pa on the product that is prescribed, or NAN */
+    double drive;             /* Pa that is left over at no flow, without a membrane */
     int diverts_behind;       /* stage behind which the product runs to the drain, or -1 */
     double supply;            /* Pa */
     double temperature;       /* degC of the feed */
@@ -127,6 +128,15 @@ static double pressure_excess(double flow, void *context)
     return pressure_before(o, o->p->stages, flow) - pressure_behind(o, o->p->stages, flow);
 }
 
+/* The same as a flow: what would come in if all losses grew with the square of the flow, less the
+ * trial; falls about as fast as the flow rises. */
+static double through_excess(double flow, void *context)
+{
+    const struct point *o = context;
+    const double loss = o->drive - pressure_excess(flow, context);
+    return flow * sqrt(o->drive / loss) - flow;
+}
+
 /* New parts are flushed through an open end behind the last of them, by a hose of the product's
  * tube: what pressure is left over. */
 static double open_end_excess(double flow, void *context)
@@ -156,6 +166,16 @@ static double open_membrane(struct point *o)
     return fmin(supply_most(o), membrane_area(m) * o->channel.A * drive);
 }
 
+/* About what a membrane that makes `free` [m3/s] at a pressure makes through a float valve: the
+ * root of Q = free (1 - (Q/b)^2), with b what the valve passes at that pressure. */
+static double through_float(const struct point *o, double free, double pressure)
+{
+    if (!o->p->fill.float_valve || o->diverts_behind >= 0 || !isnan(o->held_pressure))
+        return free;
+    const double b = float_valve_flow(&o->p->fill.valve, o->float_opening, pressure, &o->water);
+    return b > 0.0 ? 2.0 * free / (1.0 + hypot(1.0, 2.0 * free / b)) : 0.0;
+}
+
 /* Feed flow [m3/s] to begin the search with: what the membrane would make of its feed at a
  * pressure, twice, the second time at the pressure that the first leaves. */
 static double feed_guess(struct point *o, double most)
@@ -167,7 +187,8 @@ static double feed_guess(struct point *o, double most)
     double pressure = pressure_before(o, o->p->membrane, 0.0), product = 0.0;
     o->drain = o->drain_most;
     for (int look = 0; look < 2; look++) {
-        product = fmin(fmax(0.95 * able * (pressure - back - osmotic), 0.0), most);
+        const double pressed = fmax(pressure - back - osmotic, 0.0);
+        product = fmin(through_float(o, 0.95 * able * pressed, pressed), most);
         if (look == 0)
             pressure = part_feed(o, product + o->drain);
     }
@@ -333,7 +354,10 @@ static void solve_line(struct point *o, struct plant_flow *f)
                                     &o->state->stage[o->p->membrane].membrane);
         solve_membrane(o, f);
     } else if (!o->p->fill.float_valve || o->float_opening > 0.0) {
-        f->product = root_falling(pressure_excess, o, 0.0, supply_most(o), FLOW_TOLERANCE);
+        const double most = supply_most(o);
+        o->drive = pressure_excess(0.0, o);
+        if (o->drive > 0.0)
+            f->product = root_falling_near(through_excess, o, 0.0, most, most, FLOW_TOLERANCE);
     }
     if (f->duty > 0.0) {
         pressures(o, f);
