@@ -8,6 +8,7 @@
 #include <string.h>
 #include <time.h>
 
+#include "amount.h"
 #include "film.h"
 #include "screen.h"
 
@@ -88,9 +89,8 @@ static void put_resin(const struct film *f, int frame, FILE *out)
     put_key(0, FILM_ANION_LAYER, out);
     put_stack(f, frame, FILM_ANION_LAYER, FILM_LAYERS, out);
     put_key(FILM_ANION_LAYER, FILM_LAYERS, out);
-    screen_number(100.0 * f->depth, depth);
-    fprintf(out, "%-*s 0 inlet%*s%s cm\n", MARGIN, "depth", WIDE - 11 - (int)strlen(depth), "",
-            depth);
+    amount_words(AMOUNT_LEVEL, 100.0 * f->depth, 1, depth);
+    fprintf(out, "%-*s 0 inlet%*s%s\n", MARGIN, "depth", WIDE - 8 - (int)strlen(depth), "", depth);
 }
 
 /* ---- the rest ---------------------------------------------------------------------------------
