@@ -102,6 +102,6 @@ wrong=$(awk -F, 'NR > 1 { d = $1 - (NR - 2) / 24; if (d < 0) d = -d; if (d > 6e-
 if [ "$wrong" = 0 ]; then ok; else bad "$wrong hours are elsewhere"; fi
 case="the balance still closes"
 worst=$(sed -n '/"balance_relative_error"/,/}/p' years/summary.json | awk -F'[:,]' '
-    /": *-?[0-9]/ { d = $2 < 0 ? -$2 : $2; if (d > most) most = d; n++ } END { print n > 5 ? most + 0 : 1 }')
+    /": *-?[0-9]/ { d = $2 < 0 ? -$2 : $2; if (d > most) most = d; n++ } END { print (n > 5 ? most + 0 : 1) }')
 if awk "BEGIN { exit !($worst < 1e-9) }"; then ok; else bad "it is off by $worst"; fi
 finish
