@@ -3,7 +3,7 @@
  * made: manufactured solutions of the beds.  A smooth history of the whole bed is chosen, the water
  * that must come in and a source in each cell follow from it exactly, and what the bed makes of
  * them is compared with what was chosen. So the order is seen with the real, bent equations, not
- * only where a closed form exists.
+ * only where a closed form exists.  The segments of the membrane have a closed form.
  */
 #include <criterion/criterion.h>
 #include <math.h>
@@ -11,7 +11,10 @@
 #include <string.h>
 
 #include "models/carbon.h"
+#include "models/membrane.h"
+#include "models/membrane_channel.h"
 #include "models/resin.h"
+#include "models/root.h"
 #include "models/stage.h"
 #include "models/water.h"
 #include "tests/slope.h"
@@ -242,4 +245,54 @@ Test(made, resin_is_of_first_order_in_the_parcel)
     }
     const double slope = slope_of("resin, parcels", size, error, 5);
     cr_expect_float_eq(slope, 1.0, 0.1, "%g", slope);
+}
+
+/* ---- segments of the membrane -------------------------------------------------------------------
+ */
+
+/* No salt passes, there is no film and no loss along the channel: dq/da = -A (P - p q0/q), which is
+ * solved by (q0 - q)/P + p q0/P2 ln((P q0 - p q0)/(P q - p q0)) = A a. */
+static double missing_area(double made, void *of)
+{
+    const double *v = of; /* q0, P, p, A times area */
+    const double q = v[0] - made;
+    return v[3] - made / v[1] -
+           v[2] * v[0] / (v[1] * v[1]) * log((v[1] - v[2]) * v[0] / (v[1] * q - v[2] * v[0]));
+}
+
+static double made_exactly(const struct membrane *m, const struct membrane_point *at)
+{
+    const struct fluid water = water_fluid(at->temperature);
+    const struct channel ch = membrane_channel(m, at->feed_flow, at->osmolarity, &water);
+    double v[4] = { at->feed_flow, at->feed_pressure, ch.osmotic * at->osmolarity,
+                    ch.A * membrane_area(m) };
+    return root_falling(missing_area, v, 0.0, v[0] * (1.0 - v[2] / v[1]) * (1.0 - 1e-12), 1e-15);
+}
+
+Test(made, membrane_is_of_second_order_in_segments)
+{
+    static const int segments[SIZES] = { 16, 20, 24, 32, 40, 48 };
+    struct membrane p, *m = &p;
+    memset(m, 0, sizeof *m);
+    preset(m, stage_membrane.fields);
+    m->elements = 1;
+    m->water_permeability = 1.1e-11;
+    m->path = 1e-4;
+    m->polarization = 1e12;
+    m->salt_permeability = 1e-30;
+    m->leak = 0.0;
+    const struct membrane_point at = {
+        .feed_flow = 3e-6, .feed_pressure = 4e5, .osmolarity = 30.0, .temperature = 25.0
+    };
+    const double exact = made_exactly(m, &at);
+    double size[SIZES], error[SIZES];
+    for (int i = 0; i < SIZES; i++) {
+        m->segments = segments[i];
+        size[i] = 1.0 / segments[i];
+        error[i] = fabs(membrane_permeate(m, &at, NULL) / exact - 1.0);
+    }
+    const double slope = slope_of("membrane, segments", size, error, SIZES);
+    cr_expect_float_eq(slope, 2.0, 0.1, "%g", slope);
+    cr_expect(exact > 0.4 * at.feed_flow && exact < 0.9 * at.feed_flow,
+              "a case that asks something: %g", exact);
 }
