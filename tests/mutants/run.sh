@@ -5,10 +5,12 @@
 # runs the tests until one turns red.  From the project's folder:
 #   sh tests/mutants/run.sh           all of them
 #   sh tests/mutants/run.sh 40        so many, spread over the list
+#   sh tests/mutants/run.sh 24-60     those of these numbers
 #   sh tests/mutants/run.sh tank.c    those of one file
 # In the copy the models are a shared library: a wrong model is one file compiled, and no test is linked again.
 # The tests of the file itself come first, then those that use it, the quickest first.  What hangs is caught too.
-# MUTANTS in the environment: a folder to keep the copy in, for another run.
+# MUTANTS in the environment: a folder to keep the copy in, for another run.  PATIENCE: seconds that a test may take
+# to be asked, unless it is the file's own.
 # Wanted: 95 of 100 caught.  Those that live are listed: each asks for a test, or is no fault (say so in list.txt).
 set -u
 root=$(cd "$(dirname "$0")/../.." && pwd) || exit 1
@@ -62,6 +64,7 @@ read_list() {
 choose() {
     case $wanted in
     all) cat "$work/all" ;;
+    *-*) awk -F '\t' -v from="${wanted%-*}" -v to="${wanted#*-}" '$1 >= from + 0 && $1 <= to + 0' "$work/all" ;;
     *.c) awk -F '\t' -v file="$wanted" '$2 == file' "$work/all" ;;
     *) awk -v n="$wanted" -v all="$(wc -l <"$work/all")" 'int(NR * n / all) > int((NR - 1) * n / all)' "$work/all" ;;
     esac
@@ -82,7 +85,9 @@ tests_for() {
     scaling) first="test_scaling published_test_scaling test_wear" ;;
     esac
     echo "$first" | tr ' ' '\n'
-    cat "$work/order"
+    while read -r name; do
+        awk -v name="$name" -v most="${PATIENCE:-20}" '$2 == name && $1 <= 1000 * most { print name }' "$work/times"
+    done <"$work/order"
 }
 
 # try PROGRAM SECONDS: with few random scenarios where it has many.

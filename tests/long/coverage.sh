@@ -3,8 +3,8 @@
 #
 # Which lines and branches of models/ and sim/ the tests go through: all programs of tests/ and the quick shell tests,
 # in a build of its own, build-coverage/.  From the project's folder:
-#   sh tests/medium/coverage.sh           all of it; lists the files with the most lines never reached
-#   sh tests/medium/coverage.sh quick     without those marked slow
+#   sh tests/long/coverage.sh           all of it; lists the files with the most lines never reached
+#   sh tests/long/coverage.sh quick     without those marked slow
 # A branch is one of gcov's, compiler's own among them (a call that may not return, a switch): 100 is not to be had.
 # Fails below $lines_least and $branches_least of 100, which only go up.
 set -u
