@@ -77,7 +77,6 @@ tests_for() {
     case $name in
     cycle) first="test_feed test_basin" ;;
     evaporation) first="test_basin published_test_basin" ;;
-    fault) first="test_control test_plant test_tricky" ;;
     membrane_*) first="test_membrane published_test_membrane test_standard test_holdup" ;;
     plant*) first="test_plant test_plant_flow test_plant_trace test_plant_bladder test_standard" ;;
     standard) first="test_standard published_test_standard" ;;
