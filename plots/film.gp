@@ -9,10 +9,10 @@ set datafile missing 'NaN'
 unset key
 set style fill solid 1.0 noborder
 array shade[14] = [0, 0x56a0d3, 0x9fd0ee, 0xd9a7c7, 0xf2d48a, 0xe8a06a, 0xf6f6f6, \
-                   0x5f9ea0, 0xb7b4dd, 0x9ccf9a, 0xe3b35f, 0xd7d7d7, 0xf3c9c9, 0xf6f6f6]
+                   0x5f9ea0, 0xb7b4dd, 0x9ccf9a, 0xe3b35f, 0xd7d7d7, 0xe0a3a3, 0xf6f6f6]
 array word[14] = ['', 'calcium', 'magnesium', 'potassium', 'ammonium', 'sodium', 'free', \
                   'sulfate', 'nitrate', 'chloride', 'HCO3', 'silica', 'fluoride', 'free']
-array coat[4] = [0x505050, 0xc04a00, 0x00795a, 0x9fd0ee]
+array coat[4] = [0x505050, 0xc04a00, 0x134019, 0x9fd0ee]
 array coatword[4] = ['scale', 'set deposit', 'biofilm', 'loose deposit']
 
 do for [pass = 0:1] {
@@ -156,8 +156,8 @@ do for [pass = 0:1] {
         plot 'film-meters.dat' using ($1 <= now ? $1 : NaN):2 with linespoints pt 4 ps 0.6 pi 20 lc rgb '#000000' lw 1.3, \
              '' using ($1 <= now ? $1 : NaN):3 with linespoints pt 6 ps 0.6 pi 20 lc rgb '#0072b2' lw 1.4, \
              '' using ($1 <= now ? $1 : NaN):4 with linespoints pt 8 ps 0.6 pi 20 lc rgb '#c04a00' lw 1.4, \
-             'film-marks.dat' using ($1 >= 0 && $1 <= now ? $1 : NaN):(0):(0):(highest) with vectors nohead lc rgb '#00795a' lw 1 dt (2,2), \
-             '' using ($1 >= 0 && $1 <= now ? $1 : NaN):(highest):2 with labels left offset character 0.3,0.5 font small textcolor rgb '#00795a' noenhanced
+             'film-marks.dat' using ($1 >= 0 && $1 <= now ? $1 : NaN):(0):(0):(highest) with vectors nohead lc rgb '#134019' lw 1 dt (2,2), \
+             '' using ($1 >= 0 && $1 <= now ? $1 : NaN):(highest):2 with labels left offset character 0.3,0.5 font small textcolor rgb '#134019' noenhanced
         unset nonlinear y
         unset arrow
         unset label

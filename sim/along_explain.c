@@ -134,7 +134,7 @@ static void explain_look(const struct along_told *t, int n)
     char when[SCREEN_CELL], title[SCREEN_CELL + 32];
     const int opened = explain_open(e);
     snprintf(title, sizeof title, "EVERY NUMBER, %s", along_when(t->a, n, when, sizeof when));
-    explain_title(
+    explain_chapter(
         e, title,
         "SI units: m, s, Pa (gauge), mol/m3. Results have six digits, numbers are put in with "
         "as many as that takes; later lines go on with the result as it was before rounding. "
@@ -156,9 +156,9 @@ static void explain_look(const struct along_told *t, int n)
     explain_close(e, opened);
 }
 
-void along_explain(const struct along *a, struct explain *e, FILE *out)
+void along_explain(const struct along *a, struct explain *e, const char *only, FILE *out)
 {
-    explain_begin(e, out);
+    explain_begin(e, only, out);
     for (int n = 0; n < a->looks; n++) {
         const struct along_told t = { e, a, a->look[n] };
         explain_look(&t, n);

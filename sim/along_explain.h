@@ -8,8 +8,9 @@
 #include "along.h"
 #include "explain.h"
 
-/* The whole line, at each moment; e tells how far the model was off its equations. */
-void along_explain(const struct along *a, struct explain *e, FILE *out);
+/* The whole line, at each moment, or of that what has `only` in its title; e tells how far the model was off its
+ * equations. */
+void along_explain(const struct along *a, struct explain *e, const char *only, FILE *out);
 
 /* ---- its parts, each in a file of its own ------------------------------------------------------- */
 

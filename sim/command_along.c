@@ -26,7 +26,28 @@ static enum status complain(const char *words, enum status status)
 static void put_explained(const struct along *a, FILE *out)
 {
     static struct explain e;
-    along_explain(a, &e, out);
+    along_explain(a, &e, NULL, out);
+}
+
+static enum status tell_part(const struct along *a, const char *only)
+{
+    static struct explain e;
+    char *told = NULL, shown[SCREEN_CELL];
+    size_t size = 0;
+    FILE *out = open_memstream(&told, &size);
+    if (!out)
+        return complain("", STATUS_MEMORY);
+    along_explain(a, &e, only, out);
+    fclose(out);
+    if (e.shown > 0) {
+        fputs(told, stdout);
+    } else {
+        fprintf(stderr, "leat along: no title has \"%s\" in it.  There are:\n  ",
+                text_escape(only, shown, sizeof shown));
+        screen_wrap(stderr, 2, 2, e.passed);
+    }
+    free(told);
+    return e.shown > 0 ? STATUS_OK : STATUS_USAGE;
 }
 
 /* ---- a folder ---------------------------------------------------------------------------------
@@ -129,6 +150,8 @@ static enum status tell(const struct session *s)
         along_csv(&s->along, stdout);
         return STATUS_OK;
     }
+    if (o->only)
+        return tell_part(&s->along, o->only);
     along_print(&s->along, stdout);
     if (o->explain)
         put_explained(&s->along, stdout);
@@ -148,6 +171,8 @@ static enum status take_moments(const struct scenario *s, const struct options *
     char words[SCENARIO_WORDS] = "";
     if (o->explain && o->format != FORMAT_TABLE)
         return complain("--explain goes with the table: leave out --format", STATUS_USAGE);
+    if (o->only && (!o->explain || o->output))
+        return complain("--only goes with --explain, and without --output", STATUS_USAGE);
     out->at[0] = 0.0;
     out->looks = o->compare ? 2 : 1;
     if (o->at && !scenario_when(s, o->at, &out->at[0], words))

@@ -18,9 +18,9 @@ enum { MARGIN = 4, WITH = 6, CONTINUED = 8, LEAST_DIGITS = 7, MOST_DIGITS = 17, 
 static const double NOTHING = 1e-12;      /* what a result of 0 may be off */
 static const double SCALE_LEAST = 1e-300; /* so that nothing is divided by nothing */
 
-void explain_begin(struct explain *e, FILE *out)
+void explain_begin(struct explain *e, const char *only, FILE *out)
 {
-    *e = (struct explain){ .out = out };
+    *e = (struct explain){ .out = out, .only = only };
 }
 
 int explain_open(struct explain *e)
@@ -36,16 +36,30 @@ void explain_close(struct explain *e, int opened)
     e->scope = opened;
 }
 
-void explain_title(struct explain *e, const char *title, const char *words)
+void explain_chapter(struct explain *e, const char *title, const char *words)
 {
+    e->silent = false;
     fprintf(e->out, "\n%s\n", title);
     if (words[0])
         explain_words(e, words);
 }
 
+void explain_title(struct explain *e, const char *title, const char *words)
+{
+    e->silent = e->only && !strcasestr(title, e->only);
+    if (e->silent) {
+        if (!strstr(e->passed, title))
+            text_append(e->passed, sizeof e->passed, "%s%s", e->passed[0] ? ", " : "", title);
+        return;
+    }
+    e->shown++;
+    explain_chapter(e, title, words);
+}
+
 void explain_words(struct explain *e, const char *words)
 {
-    screen_wrap(e->out, 0, 2, words);
+    if (!e->silent)
+        screen_wrap(e->out, 0, 2, words);
 }
 
 /* ---- symbols ----------------------------------------------------------------------------------
@@ -324,16 +338,10 @@ static void compare(struct explain *e, const struct explain_line *l, double valu
     text_copy(e->worst, sizeof e->worst, l->words);
 }
 
-double explain_line(struct explain *e, const struct explain_line *l)
+static void put_line_of(const struct explain *e, const struct explain_line *l, double result)
 {
     static struct written w;
     char begin[EXPLAIN_NAME + 4];
-    double value;
-    const bool sound = explain_value(e, l->equation, &value);
-    assert(sound);
-    (void)sound;
-    compare(e, l, value);
-    const double result = isnan(l->model) ? value : l->model;
     choose_digits(e, l->equation, result, &w);
     fprintf(e->out, "%*s", 2, "");
     screen_wrap(e->out, 2, 2, l->words);
@@ -343,6 +351,18 @@ double explain_line(struct explain *e, const struct explain_line *l)
     put_result(e, l, result);
     if (w.with[0] != '\0')
         put_with(e->out, w.with);
+}
+
+double explain_line(struct explain *e, const struct explain_line *l)
+{
+    double value;
+    const bool sound = explain_value(e, l->equation, &value);
+    assert(sound);
+    (void)sound;
+    compare(e, l, value);
+    const double result = isnan(l->model) ? value : l->model;
+    if (!e->silent)
+        put_line_of(e, l, result);
     e->lines++;
     explain_given(e, l->name, result, l->unit);
     return result;

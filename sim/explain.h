@@ -23,6 +23,10 @@ struct explain_symbol {
 
 struct explain {
     FILE *out;
+    const char *only; /* NULL: all; else what has this in its title, in any case of letters */
+    bool silent;      /* what is told now is not asked for */
+    int shown;        /* titles */
+    char passed[EXPLAIN_TEXT]; /* over: the titles that were not asked for */
     int symbols, scope; /* symbols from `scope` on belong to the scope that is open */
     struct explain_symbol symbol[EXPLAIN_SYMBOLS];
     int lines;       /* equations written */
@@ -30,7 +34,10 @@ struct explain {
     char worst[128]; /* the words of that line */
 };
 
-void explain_begin(struct explain *e, FILE *out);
+void explain_begin(struct explain *e, const char *only, FILE *out);
+
+/* A title that is always shown, and words below it. */
+void explain_chapter(struct explain *e, const char *title, const char *words);
 
 /* A title in capitals, and words below it unless empty. */
 void explain_title(struct explain *e, const char *title, const char *words);

@@ -8,6 +8,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "amount.h"
 #include "channel.h"
 #include "screen.h"
 #include "text.h"
@@ -151,7 +152,8 @@ int summary_broken(const struct summary *s, const struct plan *plan, FILE *out)
 {
     const struct limits *l = &plan->limits;
     int n = 0;
-    n += broken(s->on_floor > l->spill, out, "water on the floor", LITRE * s->on_floor, "L");
+    n += broken(s->on_floor > l->spill, out, "water on the floor",
+                amount_number(AMOUNT_WATER, LITRE * s->on_floor), amount_unit(AMOUNT_WATER));
     n += broken(s->dry_time > l->dry, out, "went without water", s->dry_time / 3600.0, "h");
     n += broken(!isnan(s->first.day[PASSED_PRODUCT_LIMIT]), out,
                 "the product reading came to its limit, first on day",

@@ -174,6 +174,7 @@ medium_gate() {
     count 1 0
     release ""
     {
+        echo shell browser tests/browser/run.sh "$LEAT"
         list_scripts -l
         list_medium | grep -v damaged
     } >"$logs/list"

@@ -198,7 +198,7 @@ Test(explain, reckons_as_the_calculator_does)
                                         "exp(-(a - b'))",
                                         "-min(a, 2*b)" };
     const struct named names = { 4, { "a", "b", "c", "b'" }, { 2.5, 1.75, 3.25, 0.5 } };
-    explain_begin(&e, stdout);
+    explain_begin(&e, NULL, stdout);
     for (int i = 0; i < names.count; i++)
         explain_given(&e, names.name[i], names.value[i], "");
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
@@ -217,7 +217,7 @@ Test(explain, forgets_what_a_scope_hid)
 {
     static struct explain e;
     double value;
-    explain_begin(&e, stdout);
+    explain_begin(&e, NULL, stdout);
     explain_given(&e, "a", 1.0, "");
     const int opened = explain_open(&e);
     explain_given(&e, "a", 2.0, "");
@@ -363,7 +363,7 @@ static bool explained(double at, const char *name, int *lines)
     const enum status status = along_find(&a, &scenario, &o, words);
     if (status == STATUS_OK) {
         FILE *out = tmpfile();
-        along_explain(&a, &sheet, out);
+        along_explain(&a, &sheet, NULL, out);
         rewind(out);
         *lines = redo_all(out);
         fclose(out);

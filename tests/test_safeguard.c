@@ -37,7 +37,7 @@ static struct scenario switches_alone(void)
 static const struct safeguard_row *row_with(const struct safeguards *s, const char *word)
 {
     for (int i = 0; i < s->rows; i++)
-        if (strstr(s->row[i].words, word))
+        if (strstr(s->row[i].words.words, word))
             return &s->row[i];
     cr_assert(false, "no row with \"%s\"", word);
     return NULL;
@@ -84,8 +84,8 @@ Test(safeguard, what_is_there_is_not_offered_again)
     static struct safeguards more;
     cr_assert_eq(safeguard_try(&f, &o, &more), STATUS_OK);
     for (int i = 0; i < more.rows; i++) {
-        cr_assert_null(strstr(more.row[i].words, "high switch"));
-        cr_assert_null(strstr(more.row[i].words, "drip pan"));
+        cr_assert_null(strstr(more.row[i].words.words, "high switch"));
+        cr_assert_null(strstr(more.row[i].words.words, "drip pan"));
     }
     overflow_free(&f);
 }
@@ -150,9 +150,9 @@ static void hold_on_plant(unsigned long seed, bool pairs, struct tally *tally)
                                  .worst_inflow = in.worst };
     for (int looked = 0, added = 0; looked < SAFEGUARD_KINDS && added < 2; looked++) {
         struct plant safer = p;
-        char words[SAFEGUARD_WORDS];
+        struct phrase words;
         const int k = tally->kind++ % SAFEGUARD_KINDS;
-        if (!safeguard_add((enum safeguard_kind)k, &safer, &f, words))
+        if (!safeguard_add((enum safeguard_kind)k, &safer, &f, &words))
             continue;
         added++;
         tally->tried[k]++;
@@ -162,7 +162,7 @@ static void hold_on_plant(unsigned long seed, bool pairs, struct tally *tally)
         search(&with, &safer, &plan, way);
         const double before = chance_of(&without, &plan), after = chance_of(&with, &plan);
         cr_assert_leq(after, before * (1.0 + 1e-12), "plant %lu, %s: %g a year, %g before", seed,
-                      words, after, before);
+                      words.words, after, before);
         tally->lowered += after < before;
         sets_free(&with);
         sets_free(&without);

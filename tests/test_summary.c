@@ -142,6 +142,21 @@ Test(summary, dates_one_ppm_where_no_limit_is_set_and_breaks_nothing)
     cr_assert_eq(summary_broken(&summary, &plan, NULL), 0);
 }
 
+/* Without a membrane the bed meets the feed, and 5 % are of the feed's sodium. */
+Test(summary, dates_sodium_without_a_membrane_by_what_the_bed_meets)
+{
+    struct plant p = fixture_plant();
+    p.stages = 1;
+    p.membrane = -1;
+    fixture_stage(&p.train[0], &stage_resin);
+    p.train[0].params.resin.short_flow = 0.0;
+    p.line.supply_bore = 0.7e-3; /* slowly, so that nothing slips through at once */
+    struct plan plan = fixture_plan(60.0);
+    run(&p, &plan);
+    cr_assert_gt(summary.first.litres[PASSED_SODIUM], 50.0, "%g",
+                 summary.first.litres[PASSED_SODIUM]);
+}
+
 Test(summary, knows_no_reading_where_no_water_flowed)
 {
     struct plant p = fixture_plant();

@@ -74,6 +74,14 @@ for page in water plant sediment carbon membrane wear restrictor resin valve; do
 done
 narrow
 check "the folder has it" test -s evil/explain.txt
+expect "a part of it" 0 along short.cfg -q --explain --only sediment
+says "the part" out "sediment (sediment cartridge)"
+check "and no other, and no table" sh -c '! grep -qE "MEMBRANE|^WATER|MG/L  where" out'
+expect "a part that is not there" 64 along short.cfg --explain --only "pu$escape[0mmp"
+says "the parts are named" err "FEED VALVE, sediment"
+check "nothing is printed" [ ! -s out ]
+check "no control characters" sh -c '! grep -q "$(printf "\033")" err'
+expect "a part of nothing" 64 along short.cfg --only sediment
 expect "csv has no room for it" 64 along short.cfg --explain --format csv
 says "it is said" err "goes with the table"
 expect "no membrane" 0 along short.cfg -q --set 'train=("sediment 5 um","carbon block 10 in")'

@@ -8,12 +8,13 @@ set -u
 root=$(pwd)
 build=$root/build-threads
 export LC_ALL=C.UTF-8 CC=clang
+mkdir -p "$build" || exit 1
 {
     cmake -S . -B "$build" -DCMAKE_BUILD_TYPE=Debug -DCMAKE_C_FLAGS_DEBUG="-O1 -g -fsanitize=thread" &&
         cmake --build "$build" -j2 --target leat &&
         clang -O1 -g -fopenmp -fsanitize=thread tests/race_selftest.c -o "$build/race_selftest"
-} >"$build.log" 2>&1 || {
-    tail -n 20 "$build.log"
+} >"$build/build.log" 2>&1 || {
+    tail -n 20 "$build/build.log"
     exit 1
 }
 
