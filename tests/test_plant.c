@@ -275,6 +275,26 @@ Test(plant, every_fault_of_a_part_that_is_there_can_be_put_and_mended)
     cr_assert_geq(applies, 20);
 }
 
+Test(plant, sees_the_supply_with_what_is_left_of_it_and_its_surge)
+{
+    static struct state s;
+    const struct plant p = fixture_plant();
+    struct settings set;
+    struct signals sig;
+    double dx[X_COUNT];
+    settings_init(&set);
+    set.call = true;
+    plant_start(&p, &s);
+    for (int k = 0; k < 6; k++) {
+        set.supply = 0.5 + 0.1 * k;
+        set.health.surge = 0.25 * (k % 3);
+        plant_evaluate(&p, &set, &s, 0.0, s.x, &sig, dx);
+        cr_expect_float_eq(sig.supply_pressure,
+                           set.supply * (1.0 + set.health.surge) * p.feed.pressure.mean, 1e-6);
+        cr_expect_gt(sig.product_flow, 0.0);
+    }
+}
+
 /* ---- the rinse with stored product --------------------------------------------------------------
  */
 
