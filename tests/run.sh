@@ -6,7 +6,7 @@
 #                            input, layers; what is slow runs without sanitizers
 #   sh tests/run.sh medium   what that leaves out: what is slow with sanitizers, whole campaigns, clang, valgrind,
 #                            threads, damaged files, fuzzing, faults, peers
-#   sh tests/run.sh long     for a release: hours of fuzzing, many random scenarios, wrong models
+#   sh tests/run.sh long     for a release: hours of fuzzing, many random scenarios, wrong models, coverage
 #
 # Ends with a line "N passed, N failed".  Counted are the test cases of Criterion and the cases of the
 # shell tests: a shell test gets the program's path as $1 and as $LEAT, and may end with a line
@@ -190,6 +190,12 @@ long_gate() {
     {
         echo criterion "$root/build/tests/test_safeguard"
         echo shell medium_damaged tests/medium/damaged.sh "$build/leat"
+    } >"$logs/list"
+    all_of <"$logs/list"
+    unset LEAT_TRIALS DAMAGED
+    {
+        echo shell mutants tests/mutants/run.sh
+        echo shell coverage tests/long/coverage.sh
     } >"$logs/list"
     all_of <"$logs/list"
 }
