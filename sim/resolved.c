@@ -50,7 +50,8 @@ enum status resolved_hash(const struct scenario *s, char out[HASH_TEXT])
     resolved_write(s, f);
     if (s->plant.feed.log)
         resolved_write_log(s->plant.feed.log, f);
-    if (fclose(f) != 0) {
+    const bool lost = ferror(f) != 0; /* closing does not tell */
+    if (fclose(f) != 0 || lost) {
         free(text);
         return STATUS_MEMORY;
     }
