@@ -5,6 +5,7 @@
 #include "resolved.h"
 
 #include <stdlib.h>
+#include <string.h>
 
 #include "scenario_inner.h"
 
@@ -40,22 +41,42 @@ void resolved_write_log(const struct feed_log *log, FILE *out)
     }
 }
 
+/* A stream into memory that tells when there is none: open_memstream goes on without a word, and
+ * leaves a hole. */
+struct growing {
+    char *bytes;
+    size_t size, room;
+};
+
+static ssize_t take(void *self, const char *bytes, size_t n)
+{
+    struct growing *g = self;
+    if (g->size + n > g->room) {
+        const size_t room = 2 * (g->size + n);
+        char *more = realloc(g->bytes, room);
+        if (!more)
+            return 0; /* an error of the stream */
+        g->bytes = more;
+        g->room = room;
+    }
+    memcpy(g->bytes + g->size, bytes, n);
+    g->size += n;
+    return (ssize_t)n;
+}
+
 enum status resolved_hash(const struct scenario *s, char out[HASH_TEXT])
 {
-    char *text = NULL;
-    size_t size = 0;
-    FILE *f = open_memstream(&text, &size);
+    struct growing g = { NULL, 0, 0 };
+    FILE *f = fopencookie(&g, "w", (cookie_io_functions_t){ .write = take });
     if (!f)
         return STATUS_MEMORY;
     resolved_write(s, f);
     if (s->plant.feed.log)
         resolved_write_log(s->plant.feed.log, f);
-    const bool lost = ferror(f) != 0; /* closing does not tell */
-    if (fclose(f) != 0 || lost) {
-        free(text);
-        return STATUS_MEMORY;
-    }
-    hash_bytes(text, size, out);
-    free(text);
-    return STATUS_OK;
+    bool fine = fflush(f) == 0 && !ferror(f);
+    fine = fclose(f) == 0 && fine;
+    if (fine)
+        hash_bytes(g.bytes, g.size, out);
+    free(g.bytes);
+    return fine ? STATUS_OK : STATUS_MEMORY;
 }

@@ -327,6 +327,8 @@ void results_add_all(struct results *r, const char *subfolder)
     }
     if (n >= 0)
         free(list);
+    else if (errno != ENOENT) /* "if there is one" */
+        fail(r, subfolder, errno);
 }
 
 void results_drop(struct results *r, const char *subfolder)

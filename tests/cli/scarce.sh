@@ -41,8 +41,10 @@ one() {
         echo "allocation $n ($mode): status $status: $(head -c 200 err)"
     elif [ ! -s err ]; then
         echo "allocation $n ($mode): no word on stderr"
-    elif [ -n "$(ls -d left .left.* 2>/dev/null)" ]; then
-        echo "allocation $n ($mode): $(ls -d left .left.*) is left"
+    elif [ -n "$(find . -maxdepth 1 -name '.left*')" ]; then
+        echo "allocation $n ($mode): $(find . -maxdepth 1 -name '.left*') is left"
+    elif [ -d left ] && ! diff -r left right >/dev/null; then # printing comes after the folder
+        echo "allocation $n ($mode): half a folder is left"
     fi
 }
 

@@ -29,7 +29,7 @@ void config_destroy(void *config);
 static atomic_long calls, at;
 static atomic_bool ever, ready;
 static atomic_int within; /* calls of a library that is not counted */
-static char *threads_from, *threads_to;
+static char *threads;     /* where the library for threads begins */
 
 /* Where the code of the library for threads lies, if it is there. */
 static void find_threads(void)
@@ -38,8 +38,16 @@ static void find_threads(void)
     void *begin = dlsym(RTLD_DEFAULT, "GOMP_parallel");
     if (begin == NULL || dladdr(begin, &info) == 0)
         return;
-    threads_from = info.dli_fbase;
-    threads_to = threads_from + (1 << 20);
+    threads = info.dli_fbase;
+}
+
+static bool is_threads(const void *caller)
+{
+    const char *at = caller;
+    Dl_info info;
+    if (threads == NULL || at < threads || at >= threads + (1 << 20)) /* most are not near it */
+        return false;
+    return dladdr(caller, &info) != 0 && info.dli_fbase == threads;
 }
 
 __attribute__((constructor)) static void begin(void)
@@ -70,8 +78,7 @@ __attribute__((destructor)) static void end(void)
 
 static bool fails(const void *caller)
 {
-    const char *from = caller;
-    if (!ready || within > 0 || (from >= threads_from && from < threads_to))
+    if (!ready || within > 0 || is_threads(caller))
         return false;
     const long n = ++calls;
     const bool now = at > 0 && (n == at || (ever && n > at));
