@@ -4,6 +4,7 @@
 # Installs the Debian packages that are missing, and says which.
 #   sh tests/install.sh run     what building and running needs
 #   sh tests/install.sh test    that, and what the tests need
+#   sh tests/install.sh medium  that, and what fuzzing and the tests of faults need
 # Ends with status 1, and the command to type, where it may not install.
 set -u
 export LC_ALL=C
@@ -11,12 +12,14 @@ export LC_ALL=C
 run='build-essential cmake pkg-config libgsl-dev libconfig-dev libjansson-dev libcsv-dev libmd-dev
      gnuplot-nox'
 test='libcriterion-dev libxml2-utils'
+medium='clang llvm libclang-rt-14-dev strace'
 
 case ${1-} in
 run) wanted=$run ;;
 test) wanted="$run $test" ;;
+medium) wanted="$run $test $medium" ;;
 *)
-    echo "usage: sh tests/install.sh run|test" >&2
+    echo "usage: sh tests/install.sh run|test|medium" >&2
     exit 64
     ;;
 esac

@@ -99,6 +99,7 @@ list_scripts() {
 # The longest first, so that none is left to run alone.
 list_tests() {
     echo leak "$build/tests/leak_selftest"
+    echo answer "$build/tests/answer_selftest"
     echo shell layers_selftest tests/check_layers.sh selftest
     list_scripts -L
     echo shell layers tests/check_layers.sh
