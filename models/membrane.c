@@ -13,6 +13,7 @@
 #include <assert.h>
 #include <math.h>
 #include <stdbool.h>
+#include <stddef.h>
 
 #include "membrane_channel.h"
 #include "water.h"
@@ -223,7 +224,8 @@ static struct local local_flux(const struct channel *ch, double net, double pi, 
 
 /* Bulk, film and loss are taken at the middle of a segment, whose flow is foreseen from the flux of
  * the segment before: second order in the segment's length. */
-double membrane_march(const struct channel *ch, double driving, double osmolarity, double flux[])
+static inline double march(const struct channel *ch, double driving, double osmolarity,
+                           double flux[], struct membrane_segment seen[])
 {
     const double part = 1.0 / ch->segments, per_area = 1.0 / ch->area;
     double q = ch->flow, salt = ch->flow * osmolarity; /* m3/s and mol/s that arrive */
@@ -242,12 +244,28 @@ double membrane_march(const struct channel *ch, double driving, double osmolarit
         const double drawn = smaller(ch->area * at.flux, LARGEST_SHARE * q);
         change = i > 0 ? at.flux - before : 0.0;
         flux[i] = drawn * per_area;
+        if (seen)
+            seen[i] = (struct membrane_segment){ q, middle, bulk, net, per_k, flux[i], drawn };
         total += drawn;
         q -= drawn;
         salt -= drawn * at.share * bulk;
         lost += loss;
     }
     return total;
+}
+
+double membrane_march(const struct channel *ch, double driving, double osmolarity, double flux[])
+{
+    return march(ch, driving, osmolarity, flux, NULL);
+}
+
+double membrane_walk(const struct membrane *m, const struct membrane_point *at,
+                     struct membrane_segment seen[])
+{
+    double flux[SEGMENTS_MAX];
+    const struct fluid water = water_fluid(at->temperature);
+    const struct channel ch = membrane_channel(m, at->feed_flow, at->osmolarity, &water);
+    return march(&ch, at->feed_pressure - at->permeate_pressure, at->osmolarity, flux, seen);
 }
 
 double membrane_permeate(const struct membrane *m, const struct membrane_point *at, double flux[])

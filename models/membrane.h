@@ -91,11 +91,37 @@ double membrane_channel_loss(const struct membrane *m, double flow, const struct
  * (no forward osmosis), and no segment draws more than 0.98 of the water that reaches it. */
 double membrane_permeate(const struct membrane *m, const struct membrane_point *at, double flux[]);
 
+/* What a walk down the channel finds in a segment; bulk and net at its middle. */
+struct membrane_segment {
+    double flow, middle;        /* m3/s that reaches it; at its middle */
+    double bulk;                /* mol/m3 of all ions, as one salt */
+    double net;                 /* Pa, channel less permeate */
+    double per_k;               /* 1/k [s/m] */
+    double flux;                /* J [m/s] */
+    double drawn;               /* m3/s through the membrane */
+};
+
+/* membrane_permeate, segment by segment: seen[membrane_segments].  At a point with flow and pressure. */
+double membrane_walk(const struct membrane *m, const struct membrane_point *at,
+                     struct membrane_segment seen[]);
+
 /* Splits a feed parcel into permeate and concentrate, given the permeate volume (kept within 0 and
  * the feed's); every species conserved to rounding, permeate electroneutral.  Flux per segment
  * follows from the volumes.  A part without volume has the composition of the feed. */
 void membrane_split(const struct membrane *m, const struct parcel *feed, double permeate_volume,
                     struct parcel *permeate, struct parcel *concentrate);
+
+/* What the water is on its way through a split. */
+struct membrane_slice {
+    double flow, drawn;         /* m3/s that reaches a segment, and that it draws */
+    double c[SPECIES_COUNT];    /* of the water that reaches it */
+    double permeate[SPECIES_COUNT];
+};
+
+/* The same, segment by segment: seen[membrane_segments], untouched where nothing is to be parted. */
+void membrane_split_slices(const struct membrane *m, const struct parcel *feed,
+                           double permeate_volume, struct parcel *permeate,
+                           struct parcel *concentrate, struct membrane_slice seen[]);
 
 /* A nameplate: what a maker states of one element, turned into A and B by the same equations. */
 struct nameplate {

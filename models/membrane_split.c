@@ -9,6 +9,8 @@
  */
 #include <math.h>
 #include <stdbool.h>
+#include <stddef.h>
+#include <string.h>
 
 #include "membrane.h"
 #include "membrane_channel.h"
@@ -176,7 +178,8 @@ static void slice_permeate(const struct channel *ch, const struct solutes *of,
 
 /* Carries water of composition c down the channel and adds up what passes, passed[] [mol/s]. */
 static void carry_solutes(const struct channel *ch, const struct solutes *of,
-                          const struct parcel *in, const double flux[], double passed[])
+                          const struct parcel *in, const double flux[], double passed[],
+                          struct membrane_slice seen[])
 {
     double c[SPECIES_COUNT], out[SPECIES_COUNT];
     double q = ch->flow;
@@ -189,6 +192,12 @@ static void carry_solutes(const struct channel *ch, const struct solutes *of,
         const struct slice at = { .flow = q, .drawn = ch->area * flux[i], .flux = flux[i], .c = c };
         const struct speciation s = water_speciate(c, in->temperature);
         slice_permeate(ch, of, &at, &s, out);
+        if (seen) {
+            seen[i].flow = q;
+            seen[i].drawn = at.drawn;
+            memcpy(seen[i].c, c, sizeof c);
+            memcpy(seen[i].permeate, out, sizeof out);
+        }
 
         const double left = fmax(q - at.drawn, 1e-9 * q);
         for (int j = 0; j < SPECIES_COUNT; j++) {
@@ -201,6 +210,13 @@ static void carry_solutes(const struct channel *ch, const struct solutes *of,
 
 void membrane_split(const struct membrane *m, const struct parcel *feed, double permeate_volume,
                     struct parcel *permeate, struct parcel *concentrate)
+{
+    membrane_split_slices(m, feed, permeate_volume, permeate, concentrate, NULL);
+}
+
+void membrane_split_slices(const struct membrane *m, const struct parcel *feed,
+                           double permeate_volume, struct parcel *permeate,
+                           struct parcel *concentrate, struct membrane_slice seen[])
 {
     const struct parcel in = *feed;
     *permeate = *concentrate = in;
@@ -218,7 +234,7 @@ void membrane_split(const struct membrane *m, const struct parcel *feed, double 
     double flux[SEGMENTS_MAX], passed[SPECIES_COUNT];
 
     spread_flux(&ch, osmolarity, permeate->volume / duration, flux);
-    carry_solutes(&ch, &of, &in, flux, passed);
+    carry_solutes(&ch, &of, &in, flux, passed, seen);
     for (int j = 0; j < SPECIES_COUNT; j++) {
         const double held = in.c[j] * in.volume;
         const double out = fmin(passed[j] * duration, held);

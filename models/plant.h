@@ -355,6 +355,35 @@ void plant_replace(const struct plant *p, struct state *s, int stage);
 /* Notes the point at which a new membrane gives what it gives; at the start and after a new one. */
 void plant_set_reference(const struct plant *p, struct state *s);
 
+/* Pressures along the line while water flows [Pa gauge]. */
+struct plant_pressures {
+    double before[STAGES_MAX + 1];  /* in front of each stage; then in front of the line to the tank */
+    double concentrate;         /* at the end of the membrane's feed channel; NAN without a membrane */
+    double check, height, tube, valve; /* lost in the line to the tank: check valve, rise, tube, float valve */
+};
+
+/* The pressures that belong to the flows of `sig`, which was evaluated for the same plant, settings and
+ * beds; without a flow those that stand there.  With a shut-off valve that cycles: while it is open, but
+ * behind the membrane at the mean flow. */
+void plant_pressures(const struct plant *p, const struct settings *set, const struct state *state,
+                     const struct signals *sig, struct plant_pressures *out);
+
+/* A minute of steady production, stage by stage. */
+struct plant_trace {
+    struct signals signals;
+    struct plant_pressures pressure;
+    struct parcel water[STAGES_MAX + 1];    /* in front of each stage, then what goes to the tank */
+    struct parcel drain;        /* concentrate; volume 0 without a membrane */
+    double nitrogen[STAGES_MAX];            /* mol of N that left as N2 in each stage */
+};
+
+/* Follows it with the beds of `s` into an empty tank, past whatever water stands in the membrane and
+ * without what would settle on it in that minute; with a shut-off valve that cycles, a minute of its
+ * being open.  `work` is overwritten: the state after it.  False if no water is made; then the signals
+ * alone are filled. */
+bool plant_trace(const struct plant *p, const struct settings *set, const struct state *s,
+                 struct state *work, struct plant_trace *out);
+
 /* What the plant would do now if it filled its tank freely. */
 struct signals plant_filling(const struct plant *p, const struct state *s);
 

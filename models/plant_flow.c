@@ -448,3 +448,33 @@ struct plant_flow plant_flow(const struct plant *p, const struct settings *set,
     see_inlet(&o, &f);
     return f;
 }
+
+void plant_pressures(const struct plant *p, const struct settings *set, const struct state *state,
+                     const struct signals *sig, struct plant_pressures *out)
+{
+    const double duty = sig->duty > 0.0 ? sig->duty : 1.0;
+    const double feed = sig->feed_flow / duty;
+    /* a line that gives way lets the water out evenly while the valve in front of it cycles */
+    const double made = sig->product_flow + sig->divert_flow;
+    const int m = p->membrane < 0 ? p->stages : p->membrane;
+    const struct point o = { .p = p,
+                             .set = set,
+                             .state = state,
+                             .water = water_fluid(sig->feed_temperature),
+                             .diverts_behind = plant_diverts_behind(p, set),
+                             .supply = sig->supply_pressure,
+                             .feed_opening = plant_feed_opening(p, set),
+                             .float_opening = sig->float_opening };
+    *out = (struct plant_pressures){ .concentrate = NAN, .check = p->line.check_opening };
+    for (int i = 0; i <= m; i++)
+        out->before[i] = pressure_before(&o, i, feed);
+    for (int i = m + 1; i <= p->stages; i++)
+        out->before[i] = pressure_behind(&o, i, made);
+    if (p->membrane >= 0)
+        out->concentrate =
+            out->before[m] - membrane_channel_loss(&p->train[m].params.membrane, feed, &o.water);
+    out->height = o.water.density * GRAVITY * p->line.inlet_height;
+    out->tube = tube_loss(p->line.tube_length, p->line.tube_bore, made, &o.water);
+    if (p->fill.float_valve)
+        out->valve = float_valve_loss(&p->fill.valve, o.float_opening, made, &o.water);
+}

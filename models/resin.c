@@ -366,6 +366,16 @@ double resin_anion_sites(const struct resin *p)
     return sites(p, ANION);
 }
 
+double resin_share_at(const struct resin *p, const struct resin_state *s, int cell, enum species i)
+{
+    double share = 0;
+    if ((int)i >= EXCHANGED_COUNT || cell < 0 || cell >= p->cells)
+        return 0;
+    for (int path = 0; path < RESIN_PATHS; path++)
+        share += path_resin(p, path) * s->y[path][cell][i];
+    return share;
+}
+
 double resin_share(const struct resin *p, const struct resin_state *s, enum species i)
 {
     double share = 0;

@@ -53,6 +53,10 @@ double resin_anion_sites(const struct resin *p);
 double resin_held(const struct resin *p, const struct resin_state *s, enum species i);
 double resin_share(const struct resin *p, const struct resin_state *s, enum species i);
 
+/* The same of the sites of one cell, both paths together; 0 outside the bed. */
+double resin_share_at(const struct resin *p, const struct resin_state *s, int cell,
+                      enum species i);
+
 /* Share of its life used: the fuller resin's sites that no longer hold H+ or OH-. */
 double resin_used(const struct resin *p, const struct resin_state *s);
 

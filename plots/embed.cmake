@@ -1,12 +1,17 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 #
-# Turns plots/*.gp and scenarios/*.cfg into one C file with the arrays of sim/embed.h:
+# Turns plots/*.gp, scenarios/*.cfg, scenarios/lessons/*.cfg and what a report needs into one C file with the arrays of
+# sim/embed.h:
 #   cmake -DSOURCE=<top folder> -DOUT=<file.c> -P plots/embed.cmake
 # Bytes are written as character constants, so that any text compiles without a warning.
 
-function(embed_list array pattern)
-  file(GLOB files "${SOURCE}/${pattern}")
-  list(SORT files)
+function(embed_list array)
+  set(files "")
+  foreach(pattern IN LISTS ARGN)
+    file(GLOB some "${SOURCE}/${pattern}")
+    list(SORT some)
+    list(APPEND files ${some})
+  endforeach()
   set(rows "")
   foreach(file IN LISTS files)
     get_filename_component(name "${file}" NAME)
@@ -25,5 +30,6 @@ endfunction()
 
 file(WRITE "${OUT}.new" "/* Made by plots/embed.cmake: do not edit. */\n#include \"sim/embed.h\"\n\n")
 embed_list(embedded_plots "plots/*.gp")
-embed_list(embedded_scenarios "scenarios/*.cfg")
+embed_list(embedded_scenarios "scenarios/*.cfg" "scenarios/lessons/*.cfg")
+embed_list(embedded_pages "docs/cautions.md" "docs/glossary.md" "sim/page.css")
 file(RENAME "${OUT}.new" "${OUT}")

@@ -31,7 +31,7 @@ set xrange [0:deepest]
 set yrange [0:100]
 set style fill solid 1.0 border lc rgb '#404040'
 array shade[14] = [0, 0x56a0d3, 0x9fd0ee, 0xd9a7c7, 0xf2d48a, 0xe8a06a, 0xf6f6f6, \
-                   0x5f9ea0, 0xb7b4dd, 0x9ccf9a, 0xe3b35f, 0xd7d7d7, 0xf3c9c9, 0xf6f6f6]
+                   0x5f9ea0, 0xb7b4dd, 0x9ccf9a, 0xe3b35f, 0xd7d7d7, 0xe0a3a3, 0xf6f6f6]
 do for [resin = 0:1] {
     set tmargin at screen 1.0 - (72.0 + 232 * resin) / high
     set bmargin at screen 1.0 - (72.0 + 190 + 232 * resin) / high
@@ -48,7 +48,7 @@ do for [resin = 0:1] {
             unset ylabel
             set ytics 25 format ''
         }
-        if (resin) { set xlabel 'depth, cm' offset character 0,0.5; set format x '%g' } else { unset xlabel; set format x '' }
+        if (resin) { set xlabel 'depth, '.xunit offset character 0,0.5; set format x '%g' } else { unset xlabel; set format x '' }
         plot for [k = first:last] 'front.dat' index n - 1 using 1:(k == first ? 0 : 100 * column(k)):(100 * column(k + 1)) \
                  with filledcurves fc rgb shade[k + 1] lw 0.7, \
              for [k = first:last - 1] '' index n - 1 using 1:(100 * column(k + 1)) with lines lc rgb '#404040' lw 0.6, \

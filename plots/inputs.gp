@@ -21,12 +21,12 @@ plot 'inputs-title.dat' using (0):(0.68):1 with labels left font 'sans-serif,15'
      'inputs-labels.dat' using (0):(0.2):1 with labels left textcolor rgb '#505050' noenhanced
 
 set border 3 lc rgb '#505050'
-set xtics 20 nomirror out scale 0.6
+set xtics xstep nomirror out scale 0.6
 set grid xtics lc rgb '#e4e4e4' lw 0.6 dt solid
 set lmargin at screen 1.0 * left / wide
 set tmargin at screen top1
 set bmargin at screen low1
-set xrange [0:110]
+set xrange [0:xmax]
 set yrange [bars + 0.5:0.5]
 plot 'inputs.dat' using ($2 / 2):1:(0):2:($1 - 0.3):($1 + 0.3) with boxxyerror fc rgb '#9cc6e0' fs solid 1.0 border lc rgb '#0072b2', \
      '' using ($5 / 2):1:(0):5:($1 - 0.12):($1 + 0.12) with boxxyerror fc rgb '#0072b2' fs solid 1.0 noborder, \

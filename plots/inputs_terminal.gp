@@ -12,7 +12,7 @@ set lmargin 37
 set rmargin 4
 set tmargin 3
 set bmargin 1
-set xrange [0:100]
+set xrange [0:xmax]
 set yrange [bars + 0.5:0.5]
 set title "what the life hangs on, % of its variance"
 plot 'inputs.dat' using (0):1:2:(0) with vectors nohead, \

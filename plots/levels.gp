@@ -56,7 +56,7 @@ set bmargin at screen low1
 set yrange [low:top]
 set ytics y1step
 set format x ''
-set ylabel 'tank level, cm' offset character 0.5,0
+set ylabel 'tank level, '.y1unit offset character 0.5,0
 plot @power, @supply, @marks, @lines, \
      'levels.dat' using 1:2:3 with filledcurves fc rgb '#9cc6e0' fs solid 1.0 noborder, \
      '' using 1:4 with lines lc rgb '#0072b2' lw 1.2, @labels
@@ -68,10 +68,10 @@ if (panels >= 3) {
     set bmargin at screen low2
     set yrange [low:top]
     set ytics y2step
-    set ylabel 'served water, mm' offset character 0.5,0
+    set ylabel 'served water, '.y2unit offset character 0.5,0
     plot @power, @supply, @marks, \
-         'levels.dat' using 1:5:6 with filledcurves fc rgb '#9fd0bf' fs solid 1.0 noborder, \
-         '' using 1:(fine ? $7 : NaN) with lines lc rgb '#00795a' lw 1.2
+         'levels.dat' using 1:5:6 with filledcurves fc rgb '#a9c7ad' fs solid 1.0 noborder, \
+         '' using 1:(fine ? $7 : NaN) with lines lc rgb '#134019' lw 1.2
 }
 
 # no salinity panel for fresh water
@@ -83,8 +83,8 @@ if (panels == 4) {
     set ytics y3step
     set ylabel 'salinity, g/kg' offset character 0.5,0
     plot @power, @supply, @marks, \
-         'levels.dat' using 1:8:9 with filledcurves fc rgb '#dcb8cc' fs solid 1.0 noborder, \
-         '' using 1:(fine ? $10 : NaN) with lines lc rgb '#9a4f7c' lw 1.2
+         'levels.dat' using 1:8:9 with filledcurves fc rgb '#d5c6f5' fs solid 1.0 noborder, \
+         '' using 1:(fine ? $10 : NaN) with lines lc rgb '#8850e0' lw 1.2
 }
 
 n = panels; low = value(sprintf('y%dmin', n)); top = value(sprintf('y%dmax', n))
@@ -94,7 +94,7 @@ set yrange [low:top]
 set ytics value(sprintf('y%dstep', n))
 set format x '%g'
 set xlabel 'day' offset character 0,0.4
-set ylabel 'product, mL/min' offset character 0.5,0
+set ylabel 'product, '.value(sprintf('y%dunit', n)) offset character 0.5,0
 plot @power, @supply, @marks, \
      'levels.dat' using 1:11:12 with filledcurves fc rgb (fine ? 0xc8c8c8 : 0x606060) fs solid 1.0 noborder, \
      '' using 1:(fine ? $13 : NaN) with lines lc rgb '#000000' lw 1

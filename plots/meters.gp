@@ -55,8 +55,8 @@ set ytics y2step
 set format x '%g'
 set xlabel 'day' offset character 0,0.4
 set ylabel 'in the product, mg/L' offset character 0.5,0
-plot 'meters.dat' using 1:11:12 with filledcurves fc rgb '#dcb8cc' fs solid 1.0 noborder, \
-     '' using 1:14:15 with filledcurves fc rgb '#9fd0bf' fs solid 1.0 noborder, \
-     '' using 1:13 with lines lc rgb '#9a4f7c' lw 1.4, \
-     '' using 1:16 with lines lc rgb '#00795a' lw 1.4 dt (10,3), @labels
+plot 'meters.dat' using 1:11:12 with filledcurves fc rgb '#d5c6f5' fs solid 1.0 noborder, \
+     '' using 1:14:15 with filledcurves fc rgb '#a9c7ad' fs solid 1.0 noborder, \
+     '' using 1:13 with lines lc rgb '#8850e0' lw 1.4, \
+     '' using 1:16 with lines lc rgb '#134019' lw 1.4 dt (10,3), @labels
 unset multiplot

@@ -32,7 +32,7 @@ set bmargin at screen low1
 set yrange [y1min:y1max]
 set ytics y1step
 set format x ''
-set ylabel 'litres a day' offset character 0.5,0
+set ylabel y1unit offset character 0.5,0
 plot 'production.dat' using 1:7 with histeps lc rgb '#707070' lw 1.3 dt (2,2), \
      '' using 1:4 with histeps lc rgb '#0072b2' lw 1.8, \
      '' using 1:10 with histeps lc rgb '#c04a00' lw 1.5 dt (6,3), \
@@ -44,7 +44,7 @@ set yrange [y2min:y2max]
 set ytics y2step
 set format x '%g'
 set xlabel 'day' offset character 0,0.4
-set ylabel "feed, °C" offset character 0.5,0
+set ylabel 'feed, '.y2unit offset character 0.5,0
 plot 'production.dat' using 1:11:12 with filledcurves fc rgb '#cccccc' fs solid 1.0 noborder, \
      '' using 1:13 with lines lc rgb '#000000' lw 1.3
 unset multiplot

@@ -11,5 +11,5 @@ set xtics xstep
 set ytics y1step
 set xrange [xmin:xmax]
 set yrange [y1min:y1max]
-set title "litres a day, against day\nD to the drain   M made   N needed"
+set title y1unit.", against day\nD to the drain   M made   N needed"
 plot 'production.dat' using 1:7 with points pt 'D', '' using 1:10 with points pt 'N', '' using 1:4 with points pt 'M'

@@ -28,7 +28,7 @@ set border 3 lc rgb '#505050'
 set xtics 0,xstep nomirror out scale 0.6
 set ytics (0, 1, 2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000) nomirror out scale 0.6
 set grid xtics ytics lc rgb '#e4e4e4' lw 0.6 dt solid
-array colour[6] = [0x0072b2, 0x00795a, 0x9a4f7c, 0xc04a00, 0x000000, 0x505050]
+array colour[6] = [0x0072b2, 0x134019, 0x8850e0, 0xc04a00, 0x000000, 0x505050]
 # lines of long rests lie on each other: the longest is whole and shows in the gaps of the others
 set dashtype 1 solid
 set dashtype 2 (10,10)

@@ -51,7 +51,7 @@ set palette maxcolors 4 defined (0 '#9cc6e0', 1 '#9cc6e0', 1 '#cfe3f0', 2 '#cfe3
 set cbrange [0:4]
 band(z) = z >= none ? 3.5 : z > 5 ? 2.5 : z > 1 ? 1.5 : 0.5
 set label 2 'within 1 %' at graph 1.03, graph 0.90 textcolor rgb '#0072b2'
-set label 3 'within 5 %' at graph 1.03, graph 0.84 textcolor rgb '#4f8fb4'
+set label 3 'within 5 %' at graph 1.03, graph 0.84 textcolor rgb '#505050'
 set label 4 'beyond 5 %' at graph 1.03, graph 0.78 textcolor rgb '#505050'
 set label 6 'star: the best' at graph 1.03, graph 0.62 textcolor rgb '#000000'
 set label 7 'dashes: cost of none' at graph 1.03, graph 0.56 textcolor rgb '#c04a00'

@@ -20,5 +20,5 @@ set title "salt passage, % of new, against day\nP standardised passage   R repla
 plot 'wear.dat' using 1:10 with points pt 'P', 'wear-marks.dat' using 1:(y2min + 0.06 * (y2max - y2min)) with points pt 'R'
 set ytics y3step
 set yrange [y3min:y3max]
-set title "pressure lost in the sediment cartridge, kPa, against day\nD lost   R replaced"
+set title "pressure lost in the sediment cartridge, ".y3unit.", against day\nD lost   R replaced"
 plot 'wear.dat' using 1:13 with points pt 'D', 'wear-marks.dat' using 1:(y3min + 0.06 * (y3max - y3min)) with points pt 'R'

@@ -55,10 +55,10 @@ do for [i = 1:tracks] {
         set ytics value(sprintf('ystep%d', k)) nomirror out scale 0.6
         set grid xtics ytics lc rgb '#e4e4e4' lw 0.6 dt solid
         set xlabel (value(sprintf('days%d', i)) ? 'days' : 'hours').' after the first fault' offset character 0,0.4
-        set ylabel (v == 1 ? 'tank level, cm' : 'served water, mm') offset character 0.5,0
+        set ylabel (v == 1 ? 'tank level, '.tankunit : 'served water, '.servedunit) offset character 0.5,0
         plot 'worst-limits.dat' using (0):($1 == k ? $2 : NaN):(last):(0) with vectors nohead lc rgb '#505050' lw 1 dt (6,4), \
              'worst-marks.dat' using ($1 == i && strcol(3) eq 'f' ? $2 : NaN):(low):(0):(top - low) with vectors nohead lc rgb '#c04a00' lw 1.2 dt (2,3), \
-             'worst.dat' using ($1 == i ? $2 : NaN):(v == 1 ? $3 : $4) with lines lc rgb (v == 1 ? 0x0072b2 : 0x00795a) lw 2, \
+             'worst.dat' using ($1 == i ? $2 : NaN):(v == 1 ? $3 : $4) with lines lc rgb (v == 1 ? 0x0072b2 : 0x134019) lw 2, \
              'worst-marks.dat' using ($1 == i && strcol(3) eq (v == 1 ? 't' : 's') ? $2 : NaN):(top) with points pt 11 ps 1.2 lc rgb '#c04a00', \
              'worst-labels.dat' using ($1 == k ? last : NaN):2:((lead - 1) * last):($3 - $2) with vectors nohead lc rgb '#b0b0b0' lw 0.8, \
              '' using ($1 == k ? lead * last : NaN):3:5:4 with labels left offset character 0.4,0 textcolor rgb variable noenhanced

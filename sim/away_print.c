@@ -6,6 +6,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "amount.h"
 #include "away.h"
 #include "screen.h"
 #include "text.h"
@@ -238,7 +239,7 @@ static void reserve_row(const struct away *a, const struct away_measure *m,
 {
     reserve(a, m->lasts_least, cell[1]);
     reserve(a, m->lasts_most, cell[2]);
-    snprintf(cell[3], SCREEN_CELL, "%.1f cm", 100.0 * fmin(m->worst.served_least, 0.0));
+    amount_words(AMOUNT_LEVEL, 100.0 * fmin(m->worst.served_least, 0.0), 1, cell[3]);
     if (m->worst.salinity_most > 0.0)
         snprintf(cell[4], SCREEN_CELL, "%.3g", m->worst.salinity_most);
     else

@@ -52,6 +52,12 @@ enum status command_rinse(const struct options *o);
 enum status command_read(const struct options *o);
 enum status command_life(const struct options *o);
 enum status command_sweep(const struct options *o);
+enum status command_show(const struct options *o);
+enum status command_along(const struct options *o);
+
+/* leat along FILE --animate. */
+enum status command_film(const struct scenario *s, const struct options *o);
+enum status command_report(const struct options *o);
 
 /* The number of the signal that asked to stop, 0 as long as none did; set by main's handler. */
 extern volatile sig_atomic_t command_stop;

@@ -9,6 +9,7 @@
 #include "lives.h"
 #include "progress.h"
 #include "render.h"
+#include "resolved.h"
 #include "screen.h"
 
 static enum status complain(const char *words, enum status status)
@@ -45,10 +46,23 @@ static void draw(struct results *r)
         complain(d.trouble, STATUS_OK);
 }
 
+static enum status write_words(const struct lives *l, struct results *r)
+{
+    FILE *f = results_file(r, "life.txt");
+    if (!f)
+        return STATUS_IO;
+    lives_print(l, f);
+    return STATUS_OK;
+}
+
 static enum status fill(const struct lives *l, const struct options *o, struct results *r,
                         char words[RESULTS_WORDS])
 {
     enum status status = lives_files(l, r);
+    if (status == STATUS_OK)
+        status = write_words(l, r);
+    if (status == STATUS_OK)
+        status = resolved_keep(l->scenario, r);
     if (status == STATUS_OK)
         status = results_flush(r);
     if (status == STATUS_OK) {

@@ -9,6 +9,7 @@
 
 #include "progress.h"
 #include "results.h"
+#include "resolved.h"
 #include "rinse_figure.h"
 #include "rinse_find.h"
 #include "screen.h"
@@ -61,6 +62,7 @@ static enum status write_files(struct results *r, const struct rinse_found *f, c
     if (!out || json_dumpf(json, out, JSON_INDENT(2) | JSON_REAL_PRECISION(6)) != 0)
         return STATUS_IO;
     fputc('\n', out);
+    TRY(resolved_keep(f->scenario, r));
     return results_flush(r);
 }
 

@@ -9,7 +9,9 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "amount.h"
 #include "findings.h"
+#include "origin.h"
 #include "progress.h"
 #include "recorder.h"
 #include "render.h"
@@ -154,6 +156,36 @@ static enum status simulate(struct session *s)
     return status;
 }
 
+/* ---- what was found ---------------------------------------------------------------------------
+ */
+
+static void tell_span(const struct session *s, FILE *out)
+{
+    char span[SCREEN_CELL];
+    fprintf(out, "%s from %s%s\n\n", screen_span(86400.0 * s->summary.days, span),
+            s->scenario.plan.start_date,
+            s->interrupted ? "; interrupted, the rest was not computed"
+            : s->stopped   ? "; stopped there, the rest was not computed"
+                           : "");
+}
+
+static void tell_limits(const struct session *s, FILE *out)
+{
+    const int broken = summary_broken(&s->summary, &s->scenario.plan, NULL);
+    if (broken == 0) {
+        screen_entry(out, "Limits", "none was broken.");
+        return;
+    }
+    screen_entry(out, "Limits", "%d broken:", broken);
+    summary_broken(&s->summary, &s->scenario.plan, out);
+}
+
+static void tell_found(const struct session *s, FILE *out)
+{
+    findings_print(out, &s->summary, &s->scenario.plan, &s->scenario.plant);
+    tell_limits(s, out);
+}
+
 /* ---- after ------------------------------------------------------------------------------------
  */
 
@@ -175,20 +207,6 @@ static enum status write_summary(struct session *s)
     return STATUS_OK;
 }
 
-/* With the log of readings beside it, if there is one: together they make the same run again. */
-static enum status write_resolved(struct session *s)
-{
-    const struct feed_log *log = s->scenario.plant.feed.log;
-    FILE *f = results_file(&s->results, "scenario.resolved.cfg");
-    FILE *readings = log ? results_file(&s->results, RESOLVED_LOG) : NULL;
-    if (!f || (log && !readings))
-        return STATUS_IO;
-    resolved_write(&s->scenario, f);
-    if (log)
-        resolved_write_log(log, readings);
-    return STATUS_OK;
-}
-
 static enum status write_cost(struct session *s)
 {
     const struct plant *p = &s->scenario.plant;
@@ -203,14 +221,28 @@ static enum status write_cost(struct session *s)
     return recorder_cost(&s->results, rows, 3 + p->stages, plan->prices.currency);
 }
 
+/* What is printed, and where every value came from: what a report is made from. */
+static enum status write_words(struct session *s)
+{
+    FILE *words = results_file(&s->results, "summary.txt");
+    FILE *values = results_file(&s->results, "values.csv");
+    if (!words || !values)
+        return STATUS_IO;
+    tell_span(s, words);
+    tell_found(s, words);
+    origin_write(&s->scenario.values, s->options->operand, values);
+    return STATUS_OK;
+}
+
 static enum status write_files(struct session *s)
 {
     TRY(recorder_balance(&s->results, s->summary.balance));
     TRY(recorder_limits(&s->results, &s->scenario.plant, &s->scenario.plan));
     TRY(write_cost(s));
     TRY(recorder_pulse(&s->results, &s->scenario.plant));
-    TRY(write_resolved(s));
+    TRY(resolved_keep(&s->scenario, &s->results));
     TRY(write_summary(s));
+    TRY(write_words(s));
     return results_flush(&s->results); /* whoever draws reads what is on the disk */
 }
 
@@ -260,25 +292,11 @@ static enum status fill(struct session *s)
 static void tell_head(const struct session *s)
 {
     const struct plan *plan = &s->scenario.plan;
-    char title[4 * TITLE_MAX + 1], span[SCREEN_CELL];
+    char title[4 * TITLE_MAX + 1];
     text_escape(plan->title, title, sizeof title);
     if (title[0] != '\0')
         screen_wrap(stdout, 0, 0, title);
-    printf("%s from %s%s\n\n", screen_span(86400.0 * s->summary.days, span), plan->start_date,
-           s->interrupted ? "; interrupted, the rest was not computed"
-           : s->stopped   ? "; stopped there, the rest was not computed"
-                          : "");
-}
-
-static void tell_limits(const struct session *s)
-{
-    const int broken = summary_broken(&s->summary, &s->scenario.plan, NULL);
-    if (broken == 0) {
-        screen_entry(stdout, "Limits", "none was broken.");
-        return;
-    }
-    screen_entry(stdout, "Limits", "%d broken:", broken);
-    summary_broken(&s->summary, &s->scenario.plan, stdout);
+    tell_span(s, stdout);
 }
 
 /* A change that this scenario can take: less pressure, or no draws. */
@@ -288,7 +306,8 @@ static void example(const struct scenario *s, char out[SCREEN_CELL])
     for (int i = 0; i < s->values.count; i++) {
         const struct value *v = &s->values.list[i];
         if (strcmp(v->path, "feed.pressure") == 0 && isfinite(v->si) && v->si > 0.0) {
-            snprintf(out, SCREEN_CELL, "'feed.pressure=\"%.3g bar\"'", 1e-5 * lower * v->si);
+            snprintf(out, SCREEN_CELL, "'feed.pressure=\"%.3g %s\"'",
+                     amount_number(AMOUNT_BAR, 1e-5 * lower * v->si), amount_unit(AMOUNT_BAR));
             return;
         }
     }
@@ -330,8 +349,7 @@ static void tell(struct session *s)
     if (o->quiet)
         return;
     tell_head(s);
-    findings_print(stdout, &s->summary, &s->scenario.plan, &s->scenario.plant);
-    tell_limits(s);
+    tell_found(s, stdout);
     if (o->terminal) {
         putchar('\n');
         struct drawing text = { .stop = &command_stop };

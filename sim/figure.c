@@ -8,6 +8,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "amount.h"
 #include "front.h"
 #include "rows.h"
 #include "thin.h"
@@ -207,6 +208,7 @@ static enum status levels(struct sheet *s)
 
     const enum status status = thin_read(&t, s->results, "series.csv", name, 6, 0.0);
     if (status == STATUS_OK) {
+        sheet_taste(&t, name);
         double low = 0.0, high = 0.0;
         const bool salt = thin_range(&t, 3, &low, &high) && high > 0.0;
         /* without served water nothing evaporates; an older file does not say */
@@ -219,7 +221,8 @@ static enum status levels(struct sheet *s)
             if (i == 0)
                 high = 1.04 * fmax(high, fmax(0.0, sheet_limit(s, "tank_rim_cm", NULL)));
             sheet_axis(&panel[i], column[i] == 1 || column[i] == 4 ? 0.0 : low, high,
-                       least[column[i] - 1]);
+                       least[column[i] - 1] * sheet_scale(name[column[i]]));
+            panel[i].unit = sheet_unit(name[column[i]]);
         }
         FILE *lines = sheet_open(s, "-limits.dat");
         sheet_put(lines, "# panel\ty\tname\n");
@@ -302,14 +305,19 @@ static enum status production(struct sheet *s)
         thin_free(&t);
         TRY(thin_read(&t, s->results, "daily.csv", name, 5, 14.0));
     }
+    sheet_taste(&t, name);
     for (int i = 1; i <= 3; i++) /* means are drawn */
         for (int bin = 0; bin < t.bins; bin++) {
             const double mean = thin_mean(thin_bin(&t, i, bin));
             most = isnan(mean) ? most : fmax(most, mean);
         }
+    char each_day[AMOUNT_CELL];
+    snprintf(each_day, sizeof each_day, "%ss a day", amount_one());
     sheet_axis(&panel[0], 0.0, most, 1.0);
+    panel[0].unit = each_day;
     thin_range(&t, 4, &low, &high);
     sheet_axis(&panel[1], low, high, 1.0);
+    panel[1].unit = sheet_unit(name[4]);
 
     sheet_label(&panel[0], thin_last(&t, 1), BLUE, "made");
     sheet_label(&panel[0], thin_last(&t, 2), GREY, "to the drain");

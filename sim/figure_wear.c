@@ -130,13 +130,16 @@ enum status figure_wear(struct sheet *s)
 
     TRY(thin_read(&t, s->results, "wear.csv", name, 6, 0.0));
     relate_to_first(&t, 2);
-    for (int i = 0; i < 4; i++)
-        axis_of(&panel[i], &t, column[i], least[i]);
+    sheet_taste(&t, drawn);
+    for (int i = 0; i < 4; i++) {
+        axis_of(&panel[i], &t, column[i], least[i] * sheet_scale(drawn[column[i][0]]));
+        panel[i].unit = i < 2 ? NULL : sheet_unit(drawn[column[i][0]]);
+    }
     sheet_label(&panel[0], thin_last(&t, 1), BLUE, "standardised %.0f %%", thin_last(&t, 1));
     sheet_label(&panel[0], thin_last(&t, 2), VERMILION, "as it flows %.0f %%", thin_last(&t, 2));
     sheet_label(&panel[1], thin_last(&t, 3), PURPLE, "passage %.0f %%", thin_last(&t, 3));
-    sheet_label(&panel[2], thin_last(&t, 4), GREEN, "%.3g kPa", thin_last(&t, 4));
-    sheet_label(&panel[3], thin_last(&t, 5), BLACK, "%.3g °C", thin_last(&t, 5));
+    sheet_label(&panel[2], thin_last(&t, 4), GREEN, "%.3g %s", thin_last(&t, 4), panel[2].unit);
+    sheet_label(&panel[3], thin_last(&t, 5), BLACK, "%.3g %s", thin_last(&t, 5), panel[3].unit);
 
     sheet_series(s, &t, drawn);
     const int rows = put_replacements(s);

@@ -7,6 +7,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "amount.h"
 #include "channel.h"
 #include "screen.h"
 #include "sizing.h"
@@ -35,17 +36,21 @@ static const char *day_of(const struct view *v, double day, char out[SCREEN_CELL
 static void made(const struct view *v)
 {
     const double *x = v->s->x;
-    char product[SCREEN_CELL], drain[SCREEN_CELL], feed[SCREEN_CELL];
+    char product[SCREEN_CELL], drain[SCREEN_CELL], feed[SCREEN_CELL], warmest[SCREEN_CELL];
     char text[SCREEN_TEXT] = "";
     text_append(text, sizeof text, "%s of product from %s of feed",
                 screen_litres(x[X_PRODUCT], product), screen_litres(x[X_FEED], feed));
     if (x[X_DRAIN] > 0.0)
         text_append(text, sizeof text, "; %s to the drain", screen_litres(x[X_DRAIN], drain));
     if (x[X_DRAIN] > 0.0 && x[X_PRODUCT] > 0.0)
-        text_append(text, sizeof text, ", %.2f L a litre made", x[X_DRAIN] / x[X_PRODUCT]);
+        text_append(text, sizeof text, ", %.2f %s a %s made", x[X_DRAIN] / x[X_PRODUCT],
+                    amount_unit(AMOUNT_WATER), amount_one());
     if (isfinite(v->s->least_flow))
-        text_append(text, sizeof text, ". It makes %.0f to %.0f mL/min, feed at %.1f to %.1f degC",
-                    60e6 * v->s->least_flow, 60e6 * v->s->most_flow, v->s->coldest, v->s->warmest);
+        text_append(text, sizeof text, ". It makes %s to %s, feed at %s to %s",
+                    amount_bare(AMOUNT_FLOW, 60e6 * v->s->least_flow, 0, product),
+                    amount_words(AMOUNT_FLOW, 60e6 * v->s->most_flow, 0, drain),
+                    amount_bare(AMOUNT_TEMPERATURE, v->s->coldest, 1, feed),
+                    amount_words(AMOUNT_TEMPERATURE, v->s->warmest, 1, warmest));
     screen_entry(v->out, "Made", "%s.", text);
     if (x[X_RINSED] > 0.0)
         screen_entry(v->out, "", "Rinses of the membrane took %s of the stored product.",
@@ -77,11 +82,14 @@ static void tank(const struct view *v)
 {
     const struct summary *s = v->s;
     char low[SCREEN_CELL], high[SCREEN_CELL], pipe[SCREEN_CELL];
+    char lowest[SCREEN_CELL], highest[SCREEN_CELL];
     if (!isfinite(s->tank_lowest))
         return;
-    screen_entry(v->out, "Tank", "lowest %.1f cm on %s, highest %.1f cm on %s.",
-                 PERCENT * s->tank_lowest, day_of(v, s->tank_lowest_day, low),
-                 PERCENT * s->tank_highest, day_of(v, s->tank_highest_day, high));
+    screen_entry(v->out, "Tank", "lowest %s on %s, highest %s on %s.",
+                 amount_words(AMOUNT_LEVEL, PERCENT * s->tank_lowest, 1, lowest),
+                 day_of(v, s->tank_lowest_day, low),
+                 amount_words(AMOUNT_LEVEL, PERCENT * s->tank_highest, 1, highest),
+                 day_of(v, s->tank_highest_day, high));
     if (s->x[X_OVERFLOW] > 0.0)
         screen_entry(v->out, "", "%s left by the overflow pipe.",
                      screen_litres(s->x[X_OVERFLOW], pipe));
@@ -266,8 +274,8 @@ static void cost(const struct view *v)
     }
     char each[2 * SCREEN_CELL] = "", number[SCREEN_CELL];
     if (isfinite(c.per_litre))
-        text_append(each, sizeof each, ", %s a litre of product",
-                    screen_number(c.per_litre, number));
+        text_append(each, sizeof each, ", %s a %s of product",
+                    screen_number(amount_number(AMOUNT_PRICE, c.per_litre), number), amount_one());
     screen_entry(v->out, "Cost",
                  "%.2f %s%s: water %.2f, sewer %.2f, electricity %.2f, cartridges %.2f.", c.total,
                  currency, each, c.water, c.sewer, c.electricity, c.cartridges);

@@ -15,7 +15,7 @@ static const double JUDGED = 1e-3;         /* m3 */
 static const double SILICA_SEEN = 0.05e-3; /* kg/m3 SiO2 */
 static const double CARBON_SEEN = 1e-3;    /* kg/m3 free CO2 */
 static const double CO2_MASS = 44.0095e-3; /* kg/mol */
-static const double SODIUM_SHARE = 0.05;   /* of the permeate's */
+static const double SODIUM_SHARE = 0.05;   /* of the permeate's, or the feed's without a membrane */
 static const double PRODUCT_USUAL = 1e-3;  /* kg/m3 on the meter, common practice */
 static const double OXIDANT_SEEN = 0.1e-3; /* kg/m3 Cl2 */
 
@@ -69,7 +69,8 @@ static void judge_product(struct first *f, const struct glimpse *g, const double
     pass(f, PASSED_SILICA, c[SILICA] * species[SILICA].molar_mass > SILICA_SEEN, g);
     if (isnan(f->day[PASSED_CARBON]))
         pass(f, PASSED_CARBON, carbon_dioxide_seen(c), g);
-    const double met = g->state->readings.permeate_c[SODIUM];
+    const struct plant *p = g->plant;
+    const double met = p->membrane < 0 ? p->feed.c[SODIUM] : g->state->readings.permeate_c[SODIUM];
     pass(f, PASSED_SODIUM, c[SODIUM] > SODIUM_SHARE * met, g);
 }
 

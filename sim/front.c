@@ -88,7 +88,7 @@ static void add_depth(struct front *f, const struct rows *c, const int column[])
     if (f->depths == DEPTHS_MAX)
         return;
     double *row = f->stack[f->depths++];
-    row[0] = rows_number(c, column[0]);
+    row[0] = sheet_shown(layer[0], rows_number(c, column[0]));
     f->deepest = fmax(f->deepest, row[0]);
     for (int i = 1; i <= LAYERS; i++) {
         const double value = rows_number(c, column[i]);
@@ -156,16 +156,18 @@ enum status front_sheet(struct sheet *s)
         FILE *dates = sheet_open(s, "-dates.dat"), *par = sheet_open(s, ".par");
         f->data = sheet_open(s, ".dat");
         f->labels = sheet_open(s, "-labels.dat");
-        sheet_put(f->data, "# depth_cm, then shares stacked:");
+        char depth[WORDS_MAX];
+        sheet_put(f->data,
+                  "# %s, then shares stacked:", sheet_column(layer[0], depth, sizeof depth));
         for (int i = 1; i <= LAYERS; i++)
             sheet_put(f->data, " %s", layer[i]);
         sheet_put(f->data, "\n");
         sheet_put(f->labels, "# panel\tresin\tdepth\tshare\twords\tthick\n");
         read_front(f, &c, blocks, dates);
         const double deepest = f->deepest > 0.0 ? f->deepest : 1.0;
-        sheet_put(par, "# panels, and the depth of the bed in cm\n");
-        sheet_put(par, "panels = %d\ndeepest = %.7g\nxstep = %.7g\n", f->panel, deepest,
-                  sheet_step(deepest / 4.0));
+        sheet_put(par, "# panels, and the depth of the bed\n");
+        sheet_put(par, "panels = %d\ndeepest = %.7g\nxstep = %.7g\nxunit = '%s'\n", f->panel,
+                  deepest, sheet_step(deepest / 4.0), sheet_unit(layer[0]));
         sheet_close(s, dates);
         sheet_close(s, par);
         sheet_close(s, f->data);

@@ -8,6 +8,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "amount.h"
 #include "channel.h"
 #include "screen.h"
 #include "text.h"
@@ -16,6 +17,7 @@ static const double DAY = 86400.0;              /* s */
 static const double LITRE = 1e3;                /* per m3 */
 static const double ML_PER_MIN = 60e6;          /* per m3/s */
 static const double CO2_MASS = 44.0095e-3;      /* kg/mol */
+static const double METER_AT = 25.0;            /* degC that meters correct to */
 static const double CHLORINE_CONTACT = 30.0;    /* s, rule for a carbon block */
 static const double CHLORAMINE_CONTACT = 600.0; /* s, rule for complete removal */
 
@@ -50,10 +52,10 @@ static void tell_values(const struct scenario *s)
     puts("VALUES: what was given, what was assumed, and where from");
     for (int i = 0; i < s->values.count; i++) {
         const struct value *v = &s->values.list[i];
-        char from[256], safe[512], text[4 * TEXT_LENGTH];
+        char from[256], safe[512], text[4 * TEXT_LENGTH], shown[TEXT_LENGTH];
         glance_origin(v, from, sizeof from);
         text_escape(from, safe, sizeof safe);
-        text_escape(v->text, text, sizeof text);
+        text_escape(reader_shown(v, shown), text, sizeof text);
         char what[PATH_LENGTH + sizeof text + 4];
         snprintf(what, sizeof what, "%s = %s", v->path, text);
         if (strlen(what) > ORIGIN_COLUMN - 3) { /* too long to stand beside its origin */
@@ -117,14 +119,22 @@ static void tell_feed(const struct glance *k)
     printf("  %-12s %9s mg/L\n", "bicarbonate", screen_number(61.0168 * forms.hco3, number));
     tell_ion(&k->scenario, SILICA);
     tell_carbon_dioxide(c);
-    printf("  pH %.2f, %.0f uS/cm at 25 degC; a pocket meter shows %.0f ppm\n", c->ph,
-           1e4 * c->conductivity, channel_ppm(&k->scenario.plant, c->conductivity));
+    printf("  pH %.2f, %.0f uS/cm at %.0f %s; a pocket meter shows %.0f ppm\n", c->ph,
+           1e4 * c->conductivity, amount_number(AMOUNT_TEMPERATURE, METER_AT),
+           amount_unit(AMOUNT_TEMPERATURE), channel_ppm(&k->scenario.plant, c->conductivity));
     if (isfinite(c->balance))
         printf("  ion balance of what was given: %+.1f %%\n", c->balance);
     for (int i = 0; i < c->assumptions; i++) {
-        const int column = printf("  assumed: %s %s %s: ", c->assumed[i].key,
-                                  screen_number(c->assumed[i].value, number), c->assumed[i].unit);
-        screen_wrap(stdout, column, 11, c->assumed[i].why);
+        const bool warm = strcmp(c->assumed[i].unit, "degC") == 0;
+        const double value = c->assumed[i].value;
+        const int column =
+            printf("  assumed: %s %s %s: ", c->assumed[i].key,
+                   screen_number(warm ? amount_number(AMOUNT_TEMPERATURE, value) : value, number),
+                   warm ? amount_unit(AMOUNT_TEMPERATURE) : c->assumed[i].unit);
+        char why[SCREEN_TEXT];
+        snprintf(why, sizeof why, "pH is taken as measured at %.0f %s",
+                 amount_number(AMOUNT_TEMPERATURE, value), amount_unit(AMOUNT_TEMPERATURE));
+        screen_wrap(stdout, column, 11, warm ? why : c->assumed[i].why);
     }
     putchar('\n');
 }
@@ -150,8 +160,11 @@ static void tell_hunting(const struct inlet_switch *s, const struct sizing *z)
     }
     if (low == 0)
         return;
-    text_append(words, sizeof words, "of %.0f kPa there %.0f kPa are left when water flows; ",
-                1e-3 * z->point[worst].pressure, 1e-3 * z->point[worst].signals.inlet_pressure);
+    char stands[SCREEN_CELL], left[SCREEN_CELL];
+    text_append(
+        words, sizeof words, "of %s there %s are left when water flows; ",
+        amount_words(AMOUNT_PRESSURE, 1e-3 * z->point[worst].pressure, 0, stands),
+        amount_words(AMOUNT_PRESSURE, 1e-3 * z->point[worst].signals.inlet_pressure, 0, left));
     text_append(words, sizeof words, "%s",
                 s->latches ? "the first of these latches it."
                            : "it starts, trips, waits and starts again.");
@@ -166,20 +179,25 @@ static void tell_low_pressure(const struct plant *p, const struct sizing *z)
     const int place = plant_inlet_place(p);
     if (!p->fill.low_pressure_switch)
         return;
-    printf("  A low pressure switch at the %s shuts the feed under %.0f kPa.\n",
-           p->train[place].kind->title, 1e-3 * s->trips);
+    char trips[SCREEN_CELL], words[SCREEN_TEXT] = "";
+    text_append(words, sizeof words, "at the %s shuts the feed under %s.",
+                p->train[place].kind->title,
+                amount_words(AMOUNT_PRESSURE, 1e-3 * s->trips, 0, trips));
+    stopper("A low pressure switch ", words);
     tell_hunting(s, z);
 }
 
 /* What tells the one feed solenoid to shut, each on its line; returns how many do. */
 static int tell_solenoid(const struct fill *f)
 {
-    char cell[SCREEN_CELL];
+    char cell[SCREEN_CELL], from[SCREEN_CELL];
     if (f->switches)
-        printf("  Level switches: the tank fills from %.1f to %.1f cm, by a feed solenoid.\n",
-               100.0 * f->on_at, 100.0 * f->off_at);
+        printf("  Level switches: the tank fills from %s to %s, by a feed solenoid.\n",
+               amount_bare(AMOUNT_LEVEL, 100.0 * f->on_at, 1, from),
+               amount_words(AMOUNT_LEVEL, 100.0 * f->off_at, 1, cell));
     if (f->high_switch && !f->guard_valve)
-        printf("  A high switch at %.1f cm tells the feed solenoid to shut.\n", 100.0 * f->high_at);
+        printf("  A high switch at %s tells the feed solenoid to shut.\n",
+               amount_words(AMOUNT_LEVEL, 100.0 * f->high_at, 1, cell));
     if (f->run_timer)
         printf("  A run timer tells the feed solenoid to shut after %s.\n",
                screen_span(f->longest_run, cell));
@@ -196,8 +214,8 @@ static void tell_guard_valve(const struct fill *f)
     if (!f->guard_valve)
         return;
     if (f->high_switch)
-        printf("  A high switch at %.1f cm tells a guard valve of its own to shut.\n",
-               100.0 * f->high_at);
+        printf("  A high switch at %s tells a guard valve of its own to shut.\n",
+               amount_words(AMOUNT_LEVEL, 100.0 * f->high_at, 1, cell));
     if (f->leak_sensor)
         printf("  A leak sensor tells the guard valve to shut after %s on the floor.\n",
                screen_litres(f->leak_volume, cell));
@@ -226,6 +244,7 @@ static void tell_latches(const struct fill *f)
 /* However many give the order, one valve has to obey it. */
 static void tell_one_valve(const struct fill *f, int orders)
 {
+    char cell[SCREEN_CELL];
     if (orders > 1)
         stopper(orders > 2 ? "ALL OF THESE " : "BOTH OF THESE ",
                 orders > 2
@@ -241,7 +260,8 @@ static void tell_one_valve(const struct fill *f, int orders)
                     : "is the only valve: if that itself sticks open or weeps, nothing "
                       "else stops the water.");
     if (f->float_valve)
-        printf("  A float valve on the product shuts at %.1f cm%s.\n", 100.0 * f->valve.shuts_at,
+        printf("  A float valve on the product shuts at %s%s.\n",
+               amount_words(AMOUNT_LEVEL, 100.0 * f->valve.shuts_at, 1, cell),
                orders > 0 ? ", whatever the solenoid does" : "");
 }
 
@@ -282,24 +302,26 @@ static void tell_overflow(const struct plant *p, const struct sizing *z)
         return;
     }
     screen_litres(3600.0 * overflow_dependable(&p->tank.overflow, p->tank.height, 1.0), dependable);
-    printf("  The overflow pipe takes %s an hour dependably: %s.\n", dependable,
-           z->floor_rate > 0.0 ? "LESS than comes in" : "enough, while it is clear");
+    char words[SCREEN_TEXT] = "";
+    text_append(words, sizeof words, "takes %s an hour dependably: %s.", dependable,
+                z->floor_rate > 0.0 ? "LESS than comes in" : "enough, while it is clear");
+    stopper("The overflow pipe ", words);
 }
 
 /* Water that no valve on the feed holds back. */
 static void tell_bladder(const struct glance *k)
 {
     const struct sizing *z = &k->sizing;
-    char words[SCREEN_TEXT] = "", gives[SCREEN_CELL], room[SCREEN_CELL];
+    char words[SCREEN_TEXT] = "", gives[SCREEN_CELL], room[SCREEN_CELL], pressure[SCREEN_CELL];
     if (!k->scenario.plant.has_bladder)
         return;
     screen_litres(z->bladder_gives, gives);
     screen_litres(z->room, room);
     text_append(
         words, sizeof words,
-        "after the feed is shut the bladder still gives up to %s (it comes to %.1f bar). "
+        "after the feed is shut the bladder still gives up to %s (it comes to %s). "
         "Above where filling stops the tank has room for %s: %s.",
-        gives, 1e-5 * z->bladder_pressure, room,
+        gives, amount_words(AMOUNT_BAR, 1e-5 * z->bladder_pressure, 1, pressure), room,
         z->bladder_gives > z->room
             ? "LESS; with a float valve that sticks open the rest runs over, whatever shuts "
               "the feed"
@@ -312,15 +334,17 @@ static void tell_siphon(const struct glance *k)
     const struct plant *p = &k->scenario.plant;
     const struct sizing_siphon *s = &k->sizing.siphon;
     char words[SCREEN_TEXT] = "", brings[SCREEN_CELL], cell[SCREEN_CELL];
+    char from[SCREEN_CELL], to[SCREEN_CELL];
     if (!(s->brings > 0.0))
         return;
     text_append(
         words, sizeof words,
         "%s it goes on by itself when the pump stops: %s a minute at first, %s in all, from "
-        "%.1f down to %.1f cm, %s.",
+        "%s down to %s, %s.",
         p->topoff.siphon_break ? "if its siphon break is blocked," : "WITHOUT A SIPHON BREAK",
-        screen_litres(60.0 * s->flow, cell), screen_litres(s->brings, brings), 100.0 * s->from,
-        100.0 * s->to,
+        screen_litres(60.0 * s->flow, cell), screen_litres(s->brings, brings),
+        amount_bare(AMOUNT_LEVEL, 100.0 * s->from, 1, from),
+        amount_words(AMOUNT_LEVEL, 100.0 * s->to, 1, to),
         s->to < s->filling_from ? "and then, without an end, all that is made"
                                 : "before the tank is filled again");
     if (s->spills > 0.0)
@@ -353,14 +377,26 @@ static void tell_stoppers(const struct glance *k)
 /* ---- makes and needs --------------------------------------------------------------------------
  */
 
-static void tell_row(const char *words, const struct sizing *z,
-                     double (*value)(const struct sizing_point *), const char *format)
+struct row {
+    const char *words;
+    enum amount kind; /* AMOUNT_COUNT: a number without a unit */
+    int places;
+    double (*value)(const struct sizing_point *);
+};
+
+static void tell_row(const struct row *r, const struct sizing *z)
 {
+    const bool bare = r->kind == AMOUNT_COUNT;
+    char words[SCREEN_CELL], cell[SCREEN_CELL];
+    snprintf(words, sizeof words, "%s%s%s", r->words, bare ? "" : ", ",
+             bare ? "" : amount_unit(r->kind));
     printf("  %-36s", words);
     for (int i = 0; i < SIZING_CASES; i++) {
-        const double number = value(&z->point[i]);
-        if (isfinite(number))
-            printf(format, number);
+        const double number = r->value(&z->point[i]);
+        if (isfinite(number) && bare)
+            printf("%10.*f", r->places, number);
+        else if (isfinite(number))
+            printf("%10s", amount_bare(r->kind, number, r->places, cell));
         else
             printf("%10s", "-");
     }
@@ -404,14 +440,16 @@ static double rejects(const struct sizing_point *p)
 
 static void tell_need(const struct sizing *z)
 {
+    char mean[SCREEN_CELL], worst[SCREEN_CELL];
     const double most = LITRE * DAY * z->need_most;
     const double coldest = makes(&z->point[SIZING_COLDEST]);
     if (!(z->need_most > 0.0)) {
         puts("  needed: nothing that comes again (no served water, no repeated draw)");
         return;
     }
-    printf("  needed: %.1f L/day on average, %.1f in the month that needs most\n",
-           LITRE * DAY * z->need_mean, most);
+    printf("  needed: %s on average, %s in the month that needs most\n",
+           amount_words(AMOUNT_A_DAY, LITRE * DAY * z->need_mean, 1, mean),
+           amount_bare(AMOUNT_A_DAY, most, 1, worst));
     if (!(coldest > 0.0))
         puts("  NOTHING IS MADE in the coldest weeks: the tank will run dry.");
     else if (most > coldest)
@@ -427,18 +465,20 @@ static void tell_rest(const struct sizing *z)
     if (!(z->rest_drain > 0.0))
         return;
     text_append(words, sizeof words,
-                "%.0f L/day run to the drain, though nothing is made: no solenoid shuts the feed",
-                LITRE * DAY * z->rest_drain);
+                "%s run to the drain, though nothing is made: no solenoid shuts the feed",
+                amount_words(AMOUNT_A_DAY, LITRE * DAY * z->rest_drain, 0, number));
     stopper("WHILE THE TANK IS FULL ", words);
     if (!(z->need_mean > 0.0))
         return;
     words[0] = '\0';
-    text_append(words, sizeof words, "%.0f L to the drain per litre made; ",
-                z->drain / z->pace.signals.product_flow);
+    text_append(words, sizeof words, "%.0f %s to the drain per %s made; ",
+                z->drain / z->pace.signals.product_flow, amount_unit(AMOUNT_WATER), amount_one());
     text_append(words, sizeof words,
-                "throttled to %s mL/min, the membrane holds back %.1f %% of the salt, not %.1f %%",
-                screen_number(ML_PER_MIN * z->pace.signals.product_flow, number),
-                100.0 * z->pace.rejection, 100.0 * z->point[SIZING_MEAN].rejection);
+                "throttled to %s %s, the membrane holds back %.1f %% of the salt, not %.1f %%",
+                screen_number(amount_number(AMOUNT_FLOW, ML_PER_MIN * z->pace.signals.product_flow),
+                              number),
+                amount_unit(AMOUNT_FLOW), 100.0 * z->pace.rejection,
+                100.0 * z->point[SIZING_MEAN].rejection);
     stopper("over the year ", words);
 }
 
@@ -493,16 +533,22 @@ static void tell_flows(const struct glance *k)
     const struct sizing *z = &k->sizing;
     const bool membrane = k->scenario.plant.membrane >= 0;
     puts("MAKES AND NEEDS, fresh cartridges          coldest      mean   warmest");
-    tell_row("feed temperature, degC", z, temperature, "%10.1f");
-    tell_row("feed pressure, bar", z, pressure, "%10.2f");
-    tell_row("product, mL/min", z, product, "%10.0f");
-    tell_row("product if it ran all day, L/day", z, makes, "%10.0f");
-    if (membrane) {
-        tell_row("drain, mL/min", z, drain, "%10.0f");
-        tell_row("litres to the drain per litre made", z, wastes, "%10.1f");
-        tell_row("salt held back by the membrane, %", z, rejects, "%10.1f");
+    char wasted[SCREEN_CELL];
+    snprintf(wasted, sizeof wasted, "%ss to the drain per %s made", amount_one(), amount_one());
+    const struct row rows[] = {
+        { "feed temperature", AMOUNT_TEMPERATURE, 1, temperature },
+        { "feed pressure", AMOUNT_BAR, 2, pressure },
+        { "product", AMOUNT_FLOW, 0, product },
+        { "product if it ran all day", AMOUNT_A_DAY, 0, makes },
+        { "drain", AMOUNT_FLOW, 0, drain },
+        { wasted, AMOUNT_COUNT, 1, wastes },
+        { "salt held back by the membrane", AMOUNT_PERCENT, 1, rejects },
+    };
+    enum { ROWS = sizeof rows / sizeof rows[0], PLAIN = 4 };
+    for (int i = 0; i < (membrane ? ROWS : PLAIN); i++)
+        tell_row(&rows[i], z);
+    if (membrane)
         tell_elements(k);
-    }
     tell_need(z);
     tell_rest(z);
     tell_rinse(k);
@@ -514,14 +560,16 @@ static void tell_flows(const struct glance *k)
 
 static void tell_litres(double litres, double horizon)
 {
-    printf(isinf(litres) ? "more than %.0f L" : "%.0f L", isinf(litres) ? horizon : litres);
+    char cell[SCREEN_CELL];
+    printf("%s%s", isinf(litres) ? "more than " : "",
+           amount_words(AMOUNT_WATER, isinf(litres) ? horizon : litres, 0, cell));
 }
 
 static void tell_span(double litres, const struct sizing *z, int which)
 {
     const double ten_years = z->need_mean * 3652.5 * DAY; /* m3 */
     if (litres < 1.0) {
-        printf("over from the first litre");
+        printf("over from the first %s", amount_one());
         return;
     }
     if (isinf(litres) && ten_years > 0.0 && z->horizon[which] >= ten_years)
@@ -615,6 +663,7 @@ static void tell_life(const struct glance *k, int stage)
     const struct stage *s = &k->scenario.plant.train[stage];
     const struct sizing_life *l = k->sizing.life[stage];
     const struct sizing_life *middle = &l[LIFE_MIDDLE];
+    char cell[SCREEN_CELL];
     if (s->kind == &stage_membrane || s->kind == &stage_pump)
         return;
     printf("  %s (%s): ", s->name, s->kind->title);
@@ -633,10 +682,11 @@ static void tell_life(const struct glance *k, int stage)
         return;
     tell_shares(middle);
     if (middle->unseen < 1.0)
-        puts("    silica passes from the first litre on, and the meter does not show it");
+        printf("    silica passes from the first %s on, and the meter does not show it\n",
+               amount_one());
     else if (middle->unseen < middle->litres)
-        printf("    silica passes from %.0f L on, and the meter does not show it\n",
-               middle->unseen);
+        printf("    silica passes from %s on, and the meter does not show it\n",
+               amount_words(AMOUNT_WATER, middle->unseen, 0, cell));
 }
 
 static void tell_contact(const struct glance *k, int stage)
@@ -725,7 +775,7 @@ static void tell_order(const struct glance *k)
 static void tell_consumables(const struct glance *k)
 {
     const struct plant *p = &k->scenario.plant;
-    puts("CONSUMABLES on steady mean water: litres of product, days of need");
+    printf("CONSUMABLES on steady mean water: %ss of product, days of need\n", amount_one());
     if (!(k->sizing.need_mean > 0.0))
         puts("  days cannot be told without a need");
     if (k->sizing.throttled && k->sizing.need_mean > 0.0)
@@ -781,14 +831,16 @@ static void tell_new_parts(const struct glance *k)
 static void tell_cautions(void)
 {
     puts("CAUTIONS");
-    static const char *const CAUTIONS[] = {
+    const char *const CAUTIONS[] = {
         "A simulation is no substitute for an independent physical safeguard: an overflow to a "
         "drain, a leak sensor that shuts the feed, the hand valve shut when you leave.",
         "Electricity near water: drip loops, residual-current protection, nothing plugged in below "
         "the water level.",
         "Air gaps at the tank inlet and at the drain; never join purified or served water to the "
         "house supply.",
-        "One litre weighs a kilogram: ask whether the floor carries the full tank.",
+        units_taste() == TASTE_US
+            ? "One gallon weighs 8.3 lb: ask whether the floor carries the full tank."
+            : "One litre weighs a kilogram: ask whether the floor carries the full tank.",
         "Stored low-mineral water is not drinking water by itself, and attacks copper, brass and "
         "zinc.",
         "Chlorine and chloramine harm animals and membranes.",

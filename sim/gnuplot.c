@@ -15,11 +15,14 @@
 #include <stdbool.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/mman.h>
 #include <sys/resource.h>
 #include <sys/stat.h>
 #include <sys/wait.h>
 #include <time.h>
 #include <unistd.h>
+
+#include "gif.h"
 
 #ifndef GNUPLOT_TIMEOUT_MS
 #define GNUPLOT_TIMEOUT_MS 30000 /* tests shorten it */
@@ -185,26 +188,41 @@ enum gnuplot_outcome gnuplot_run(const char *path, int folder, const char *scrip
     return closed ? outcome : asked(stop) ? GNUPLOT_STOPPED : GNUPLOT_HUNG;
 }
 
-/* Whether the file is a whole svg: there, not empty, and closed by its end tag. */
-static bool whole(int folder, const char *picture)
+/* Whether an svg is closed by its end tag. */
+static bool svg_whole(int file, off_t size)
 {
-    char tail[64] = "";
+    char tail[33] = "";
+    const off_t from = size > 32 ? size - 32 : 0;
+    const ssize_t length = pread(file, tail, 32, from);
+    while (length > 0 && strlen(tail) > 0 && strchr(" \r\n\t", tail[strlen(tail) - 1]))
+        tail[strlen(tail) - 1] = '\0';
+    const size_t n = strlen(tail);
+    return length > 0 && n >= 6 && strcmp(tail + n - 6, "</svg>") == 0;
+}
+
+static int gif_whole(int file, off_t size)
+{
+    void *bytes = mmap(NULL, (size_t)size, PROT_READ, MAP_PRIVATE, file, 0);
+    if (bytes == MAP_FAILED)
+        return 0;
+    const int frames = gif_frames(bytes, (size_t)size);
+    munmap(bytes, (size_t)size);
+    return frames > 0 ? frames : 0;
+}
+
+int gnuplot_frames(int folder, const char *picture)
+{
+    const char *ending = strrchr(picture, '.');
+    const bool gif = ending && strcmp(ending, ".gif") == 0;
     struct stat info;
     const int file = openat(folder, picture, O_RDONLY | O_CLOEXEC | O_NOFOLLOW | O_NONBLOCK);
     if (file < 0)
-        return false;
-
-    bool good = fstat(file, &info) == 0 && S_ISREG(info.st_mode) && info.st_size > 16;
-    if (good) {
-        const off_t from = info.st_size > 32 ? info.st_size - 32 : 0;
-        const ssize_t length = pread(file, tail, 32, from);
-        while (good && length > 0 && strlen(tail) > 0 && strchr(" \r\n\t", tail[strlen(tail) - 1]))
-            tail[strlen(tail) - 1] = '\0';
-        const size_t n = strlen(tail);
-        good = length > 0 && n >= 6 && strcmp(tail + n - 6, "</svg>") == 0;
-    }
+        return 0;
+    int frames = 0;
+    if (fstat(file, &info) == 0 && S_ISREG(info.st_mode) && info.st_size > 16)
+        frames = gif ? gif_whole(file, info.st_size) : svg_whole(file, info.st_size);
     close(file);
-    return good;
+    return frames;
 }
 
 enum gnuplot_outcome gnuplot_draw(const char *path, int folder, const char *script,
@@ -213,7 +231,7 @@ enum gnuplot_outcome gnuplot_draw(const char *path, int folder, const char *scri
     unlinkat(folder, picture, 0); /* so that an old one does not pass for a new one */
     enum gnuplot_outcome outcome = gnuplot_run(path, folder, script, NULL, stop);
 
-    if (outcome == GNUPLOT_FINE && !whole(folder, picture))
+    if (outcome == GNUPLOT_FINE && gnuplot_frames(folder, picture) == 0)
         outcome = GNUPLOT_LIED;
     if (outcome != GNUPLOT_FINE && unlinkat(folder, picture, 0) != 0)
         unlinkat(folder, picture, AT_REMOVEDIR);

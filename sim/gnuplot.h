@@ -28,7 +28,10 @@ enum gnuplot_outcome gnuplot_find(char *path, size_t size);
 enum gnuplot_outcome gnuplot_run(const char *path, int folder, const char *script, FILE *out,
                                  const volatile sig_atomic_t *stop);
 
-/* The same, then checks that `picture` (svg) is there and whole; removes it if not. */
+/* Frames of a picture (.svg: one; .gif) that is there and whole, else 0. */
+int gnuplot_frames(int folder, const char *picture);
+
+/* The same as gnuplot_run, then checks that `picture` is there and whole; removes it if not. */
 enum gnuplot_outcome gnuplot_draw(const char *path, int folder, const char *script,
                                   const char *picture, const volatile sig_atomic_t *stop);
 

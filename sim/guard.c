@@ -138,31 +138,33 @@ static double crossed_within(const struct guard *g, const struct guarded_step *s
     return status == STATUS_OK ? turn : NAN;
 }
 
-/* The shortest step, to TIME_TOLERANCE, at which g is past its threshold; found by false position
- * with halving, on real steps. */
+/* The shortest step, to TIME_TOLERANCE, at which g is past its threshold; found by the secant inside
+ * a bracket, which is halved where it shrinks too slowly, on real steps.  `whole`: the step as it was
+ * made reaches to `high`, so that what it came to is known. */
 static double locate(const struct guard *g, const struct guarded_step *step, double high,
-                     enum status *status)
+                     bool whole, enum status *status)
 {
-    double x[X_COUNT];
-    double low = 0.0, e_low = excess(g, step->plant, &step->start);
-    if (e_low >= 0.0)
+    double x[X_COUNT], low = 0.0, wide = high;
+    double last = 0.0, e_last = excess(g, step->plant, &step->start);
+    if (e_last >= 0.0)
         return 0.0;
-    double e_high = excess_at(g, step, high, x, status);
+    double now = high;
+    double e = whole ? excess(g, step->plant, &step->end) : excess_at(g, step, high, x, status);
     for (int i = 0; i < SEARCH_MAX && high - low > TIME_TOLERANCE && *status == STATUS_OK; i++) {
-        double h = low + (high - low) * e_low / (e_low - e_high);
-        /* aim a hair past the crossing: the answer must lie beyond it */
-        h = fmin(fmax(h + 0.5 * TIME_TOLERANCE, low + 0.25 * TIME_TOLERANCE),
-                 high - 0.25 * TIME_TOLERANCE);
-        if (i % 3 == 2)
+        /* aim a hair past the crossing, where the answer must lie; once there, a hair short of it */
+        const double hair = (i > 0 && now == high ? -0.4 : 0.4) * TIME_TOLERANCE;
+        double h = now - e * (now - last) / (e - e_last) + hair;
+        if (i % 3 == 2 && high - low > 0.5 * wide)
             h = 0.5 * (low + high);
-        const double e = excess_at(g, step, h, x, status);
-        if (e >= 0.0) {
-            high = h;
-            e_high = e;
-        } else {
-            low = h;
-            e_low = e;
-        }
+        if (i % 3 == 2)
+            wide = high - low;
+        if (!(h > low - TIME_TOLERANCE && h < high + TIME_TOLERANCE))
+            h = 0.5 * (low + high);
+        last = now;
+        e_last = e;
+        now = fmin(fmax(h, low + 0.25 * TIME_TOLERANCE), high - 0.25 * TIME_TOLERANCE);
+        e = excess_at(g, step, now, x, status);
+        *(e >= 0.0 ? &high : &low) = now;
     }
     return high;
 }
@@ -179,7 +181,7 @@ int guard_locate(const struct guard g[], int n, const struct guarded_step *step,
         const double within = crossed_within(&g[i], step, h);
         if (isnan(within))
             continue;
-        const double at = locate(&g[i], step, within, status);
+        const double at = locate(&g[i], step, within, within == h, status);
         if (at < earliest) {
             earliest = at;
             which = i;

@@ -57,7 +57,7 @@ bool helps_covered(const struct stage *s)
 static const char *divert(struct changed *c, struct help *h)
 {
     struct rinse *r = &c->plant.rinse;
-    text_append(h->words, HELPS_WORDS, "divert the first 5 min of each fill to the drain");
+    h->words.words = "divert the first 5 min of each fill to the drain";
     if (c->plant.membrane < 0)
         return "there is no membrane";
     if (!plant_has_solenoid(&c->plant) || !c->plant.fill.switches)
@@ -75,10 +75,11 @@ static const char *fewer_starts(struct changed *c, struct help *h)
     const double least = c->plant.tank.outlet + LEAST_WATER;
     const double to = fmax(lower, least);
     if (f->switches && to < f->on_at)
-        text_append(h->words, HELPS_WORDS, "fewer starts: call for water at %.0f cm, not %.0f",
-                    100.0 * to, 100.0 * f->on_at);
+        h->words = (struct phrase){ "fewer starts: call for water at #, not #",
+                                    { { PHRASE_AMOUNT, AMOUNT_LEVEL, 0, 100.0 * to },
+                                      { PHRASE_BARE, AMOUNT_LEVEL, 0, 100.0 * f->on_at } } };
     else
-        text_append(h->words, HELPS_WORDS, "fewer starts: longer fills");
+        h->words.words = "fewer starts: longer fills";
     if (!f->switches)
         return "it needs level switches on a feed solenoid";
     if (!(to < f->on_at))
@@ -89,7 +90,7 @@ static const char *fewer_starts(struct changed *c, struct help *h)
 
 static const char *bigger_element(struct changed *c, struct help *h)
 {
-    text_append(h->words, HELPS_WORDS, "a membrane with 4/3 of the area");
+    h->words.words = "a membrane with 4/3 of the area";
     if (c->plant.membrane < 0)
         return "there is no membrane";
     c->plant.train[c->plant.membrane].params.membrane.area *= BIGGER;
@@ -99,7 +100,7 @@ static const char *bigger_element(struct changed *c, struct help *h)
 static const char *second_bed(struct changed *c, struct help *h)
 {
     const int last = c->plant.stages - 1;
-    text_append(h->words, HELPS_WORDS, "a second bed alike behind it");
+    h->words.words = "a second bed alike behind it";
     if (c->plant.stages == STAGES_MAX)
         return "the train has as many stages as the model takes";
     c->plant.train[last + 1] = c->plant.train[last];
@@ -114,8 +115,10 @@ static const char *other_mix(struct changed *c, struct help *h, double by)
 {
     struct resin *r = &c->plant.train[c->plant.stages - 1].params.resin;
     const double share = r->cation_share + by;
-    text_append(h->words, HELPS_WORDS, "%s cation resin in the mix: %.0f %%, not %.0f",
-                by > 0.0 ? "more" : "less", 100.0 * share, 100.0 * r->cation_share);
+    h->words = (struct phrase){ by > 0.0 ? "more cation resin in the mix: #, not #"
+                                         : "less cation resin in the mix: #, not #",
+                                { { PHRASE_AMOUNT, AMOUNT_PERCENT, 0, 100.0 * share },
+                                  { PHRASE_BARE, AMOUNT_PERCENT, 0, 100.0 * r->cation_share } } };
     if (!(r->cation_share > 0.0 && r->cation_share < 1.0))
         return "the bed is not mixed";
     r->cation_share = share;
@@ -188,7 +191,11 @@ static int by_gain(const void *a, const void *b)
     const struct help *x = a, *y = b;
     const double gx = x->why_not ? -1.0 : x->litres / x->beds;
     const double gy = y->why_not ? -1.0 : y->litres / y->beds;
-    return gx > gy ? -1 : gx < gy ? 1 : strcmp(x->words, y->words);
+    char a_words[PHRASE_WORDS], b_words[PHRASE_WORDS];
+    if (gx != gy)
+        return gx > gy ? -1 : 1;
+    return strcmp(phrase_say(&x->words, TASTE_METRIC, a_words),
+                  phrase_say(&y->words, TASTE_METRIC, b_words));
 }
 
 enum status helps_find(struct helps *h, const struct plant *p, const struct plan *plan,

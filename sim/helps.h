@@ -8,11 +8,12 @@
 
 #include "crew.h"
 #include "life.h"
+#include "phrase.h"
 
-enum { HELPS_MOST = 6, HELPS_WORDS = 96 };
+enum { HELPS_MOST = 6 };
 
 struct help {
-    char words[HELPS_WORDS];    /* "the start switch at 32 cm: fills twice as long" */
+    struct phrase words;        /* "the start switch at 32 cm: fills twice as long" */
     const char *why_not;        /* NULL: tried */
     double litres, t;           /* L of product and s until the meter comes to its limit */
     bool beyond;                /* not within the horizon */

@@ -6,6 +6,7 @@
 #include <math.h>
 
 #include "lives.h"
+#include "recorder.h"
 
 static const double DAY = 86400.0; /* s */
 
@@ -77,11 +78,13 @@ static json_t *helps_json(const struct helps *h)
     json_t *list = json_array();
     for (int i = 0; i < h->count; i++) {
         const struct help *p = &h->list[i];
-        json_array_append_new(list, json_pack("{s:s, s:s?, s:o, s:o, s:b, s:i}", "change", p->words,
-                                              "not_tried", p->why_not, "litres",
-                                              number(p->why_not ? NAN : p->litres), "days",
-                                              number(p->why_not ? NAN : p->t / DAY), "beyond",
-                                              p->beyond, "beds", p->beds));
+        char words[PHRASE_WORDS];
+        json_array_append_new(list,
+                              json_pack("{s:s, s:s?, s:o, s:o, s:b, s:i}", "change",
+                                        phrase_say(&p->words, TASTE_METRIC, words), "not_tried",
+                                        p->why_not, "litres", number(p->why_not ? NAN : p->litres),
+                                        "days", number(p->why_not ? NAN : p->t / DAY), "beyond",
+                                        p->beyond, "beds", p->beds));
     }
     return list;
 }
@@ -155,14 +158,15 @@ static enum status write_load(const struct load *d, struct results *r)
 
 static enum status write_helps(const struct helps *h, struct results *r)
 {
+    char words[PHRASE_WORDS];
     FILE *f = results_file(r, "helps.csv");
     if (!f)
         return STATUS_IO;
     fputs("change,litres,days,beds\n", f);
     for (int i = 0; i < h->count; i++)
         if (!h->list[i].why_not)
-            fprintf(f, "\"%s\",%.9g,%.9g,%d\n", h->list[i].words, h->list[i].litres,
-                    h->list[i].t / DAY, h->list[i].beds);
+            fprintf(f, "\"%s\",%.9g,%.9g,%d\n", phrase_say(&h->list[i].words, TASTE_METRIC, words),
+                    h->list[i].litres, h->list[i].t / DAY, h->list[i].beds);
     return STATUS_OK;
 }
 
@@ -182,6 +186,7 @@ static enum status write_inputs(const struct lives *l, struct results *r)
 
 enum status lives_files(const struct lives *l, struct results *r)
 {
+    TRY(recorder_limits(r, &l->scenario->plant, &l->scenario->plan)); /* it has the title */
     TRY(write_lives(l, r));
     if (l->load.there) {
         TRY(write_load(&l->load, r));

@@ -6,6 +6,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "amount.h"
 #include "date.h"
 #include "lives.h"
 #include "screen.h"
@@ -53,6 +54,28 @@ static char *date_of(const struct lives *l, double t, char out[SCREEN_CELL])
 static char *number(double x, char out[SCREEN_CELL])
 {
     snprintf(out, SCREEN_CELL, isfinite(x) ? "%.0f" : "longer", x);
+    return out;
+}
+
+/* The same of litres. */
+static char *water(double litres, char out[SCREEN_CELL])
+{
+    return isfinite(litres) ? amount_bare(AMOUNT_WATER, litres, 0, out) : number(litres, out);
+}
+
+/* Head of their column: no wider than its numbers need. */
+static const char *water_head(void)
+{
+    return units_taste() == TASTE_METRIC ? "litres" : amount_unit(AMOUNT_WATER);
+}
+
+static char *water_range(const struct lives_range *r, char out[SCREEN_CELL])
+{
+    char low[SCREEN_CELL], high[SCREEN_CELL];
+    out[0] = '\0';
+    text_append(out, SCREEN_CELL, "%.16s", water(r->low, low));
+    if (isfinite(r->low))
+        text_append(out, SCREEN_CELL, " to %.16s", water(r->high, high));
     return out;
 }
 
@@ -105,8 +128,9 @@ static void tell_first(const struct lives *l, FILE *out)
     }
     const struct lives_stage *s = &l->stage[l->first];
     const char *why = l->base.end[l->first].why;
-    screen_entry(out, "Ends first", "%s, after %s L of product (80 %%: %s)", name_of(l, l->first),
-                 number(s->litres.median, median), range(&s->litres, 1.0, all));
+    screen_entry(out, "Ends first", "%s, after %s %s of product (80 %%: %s)", name_of(l, l->first),
+                 water(s->litres.median, median), amount_unit(AMOUNT_WATER),
+                 water_range(&s->litres, all));
     text_append(words, sizeof words, "day %s (80 %%: %s)", number(s->t.median / DAY, median),
                 range(&s->t, DAY, all));
     if (date_of(l, s->t.median, date)[0] != '\0')
@@ -134,15 +158,15 @@ static void tell_all(const struct lives *l, FILE *out)
 {
     enum { COLUMNS = 7 };
     char cell[STAGES_MAX][COLUMNS][SCREEN_CELL];
-    const char *cells[(STAGES_MAX + 1) * COLUMNS] = { "part", "litres", "80 %", "days",
-                                                      "80 %", "until",  "first" };
+    const char *cells[(STAGES_MAX + 1) * COLUMNS] = { "part", water_head(), "80 %", "days",
+                                                      "80 %", "until",      "first" };
     const int stages = l->scenario->plant.stages;
     fprintf(out, "\nCONSUMABLES: medians of %d runs; 80 %% of them between\n", l->samples);
     for (int k = 0; k < stages; k++) {
         const struct lives_stage *s = &l->stage[k];
         snprintf(cell[k][0], SCREEN_CELL, "%.14s", name_of(l, k));
-        number(s->litres.median, cell[k][1]);
-        range(&s->litres, 1.0, cell[k][2]);
+        water(s->litres.median, cell[k][1]);
+        water_range(&s->litres, cell[k][2]);
         number(s->t.median / DAY, cell[k][3]);
         range(&s->t, DAY, cell[k][4]);
         date_of(l, s->t.median, cell[k][5]);
@@ -214,10 +238,12 @@ static void tell_hand(const struct lives *l, FILE *out)
     fputs("\nBY HAND: sites over load, as if the bed were used up to its last site\n", out);
     for (int r = 0; r < LOAD_RESINS; r++)
         if (isfinite(d->hand[r]))
-            fprintf(out, "  %s %.3f eq / %.4f meq/L = %.0f L\n",
+            fprintf(out, "  %s %.3f eq / %.4f meq/L = %s\n",
                     r == LOAD_CATION ? "cation resin" : "anion resin ", d->sites[r],
-                    LITRE * d->came[r] / d->litres, d->hand[r]);
-    text_append(words, sizeof words, "Simulated: %.0f L.  ", d->litres);
+                    LITRE * d->came[r] / d->litres,
+                    amount_words(AMOUNT_WATER, d->hand[r], 0, cell));
+    text_append(words, sizeof words, "Simulated: %s.  ",
+                amount_words(AMOUNT_WATER, d->litres, 0, cell));
     if (!l->base.end[life_last_bed(&l->scenario->plant)].why)
         text_append(words, sizeof words, "It has not ended by then, so the two need not agree.");
     else
@@ -272,9 +298,10 @@ static void tell_order(const struct lives *l, FILE *out)
         if (!isfinite(late->first.litres[which]))
             continue;
         const double meter = late->meter_first[which];
-        text_append(words, sizeof words,
-                    "%s%s passes from %.0f L on; a meter shows %.3g ppm then: %s", passes[i].words,
-                    i == first ? ", the first," : "", late->first.litres[which], 1e3 * meter,
+        char from[SCREEN_CELL];
+        text_append(words, sizeof words, "%s%s passes from %s on; a meter shows %.3g ppm then: %s",
+                    passes[i].words, i == first ? ", the first," : "",
+                    amount_words(AMOUNT_WATER, late->first.litres[which], 0, from), 1e3 * meter,
                     meter < step         ? "you do not notice"
                     : meter < 2.0 * step ? "a step, which may be its error"
                                          : "you notice, if you look");
@@ -287,7 +314,7 @@ static void tell_order(const struct lives *l, FILE *out)
 static void tell_silica(const struct lives *l, FILE *out)
 {
     const struct load *d = &l->load;
-    char words[SCREEN_TEXT] = "";
+    char words[SCREEN_TEXT] = "", from[SCREEN_CELL], to[SCREEN_CELL];
     double low = INFINITY, high = 0.0;
     for (int i = 0; i < LOAD_BAND; i++) {
         low = isfinite(d->silica[i]) ? fmin(low, d->silica[i]) : low;
@@ -299,9 +326,9 @@ static void tell_silica(const struct lives *l, FILE *out)
         return;
     }
     text_append(words, sizeof words,
-                "Silica as a band: from %.0f to %.0f L on, as its selectivity may be a third or "
+                "Silica as a band: from %s to %s on, as its selectivity may be a third or "
                 "three times of what was taken.",
-                low, high);
+                amount_bare(AMOUNT_WATER, low, 0, from), amount_words(AMOUNT_WATER, high, 0, to));
     say(out, words);
 }
 
@@ -310,29 +337,29 @@ static void tell_notice(const struct lives *l, FILE *out)
     const struct load *d = &l->load;
     const struct life *b = &l->base;
     const int bed = life_last_bed(&l->scenario->plant);
-    char words[SCREEN_TEXT] = "", date[SCREEN_CELL];
+    char words[SCREEN_TEXT] = "", date[SCREEN_CELL], volume[SCREEN_CELL];
     fputs("\nWHO NOTICES\n", out);
     tell_order(l, out);
     tell_silica(l, out);
     if (!b->end[bed].why)
         return;
-    text_append(
-        words, sizeof words,
-        "The meter comes to %.3g ppm at %.0f L, day %.0f.  Until then %.0f mg of silica and "
-        "%.0f mg of carbon (as CO2) have passed unseen.",
-        1e3 * b->due, b->bed_litres, b->bed_time / DAY,
-        milligrams(b->passed, SILICA, species[SILICA].molar_mass),
-        milligrams(b->passed, CARBON, 44.0095e-3));
+    text_append(words, sizeof words,
+                "The meter comes to %.3g ppm at %s, day %.0f.  Until then %.0f mg of silica and "
+                "%.0f mg of carbon (as CO2) have passed unseen.",
+                1e3 * b->due, amount_words(AMOUNT_WATER, b->bed_litres, 0, volume),
+                b->bed_time / DAY, milligrams(b->passed, SILICA, species[SILICA].molar_mass),
+                milligrams(b->passed, CARBON, 44.0095e-3));
     say(out, words);
     words[0] = '\0';
     text_append(
         words, sizeof words,
         "With a meter that shows a step (%.3g ppm) too little and a look every %.3g days%s: "
-        "seen by day %.0f%s%s at the latest, after %.0f L; %.0f mg of silica and %.0f mg of "
+        "seen by day %.0f%s%s at the latest, after %s; %.0f mg of silica and %.0f mg of "
         "carbon by then.",
         1e3 * l->scenario->plant.meter.resolution, d->interval / DAY,
         d->interval_given ? "" : " (assumed)", d->late.bed_time / DAY,
-        date_of(l, d->late.bed_time, date)[0] ? ", " : "", date, d->late.bed_litres,
+        date_of(l, d->late.bed_time, date)[0] ? ", " : "", date,
+        amount_words(AMOUNT_WATER, d->late.bed_litres, 0, volume),
         milligrams(d->late.passed, SILICA, species[SILICA].molar_mass),
         milligrams(d->late.passed, CARBON, 44.0095e-3));
     say(out, words);
@@ -346,33 +373,39 @@ static void tell_helps(const struct lives *l, FILE *out)
     enum { COLUMNS = 5 };
     const struct helps *h = &l->helps;
     char cell[HELPS_MOST + 1][4][SCREEN_CELL], price[SCREEN_CELL], words[SCREEN_TEXT] = "";
-    const char *cells[(HELPS_MOST + 2) * COLUMNS] = { "a change", "litres", "more", "days" };
+    char name[HELPS_MOST][PHRASE_WORDS];
+    const char *cells[(HELPS_MOST + 2) * COLUMNS] = { "a change", water_head(), "more", "days" };
     const double litres = l->base.bed_litres;
     int rows = 1;
-    snprintf(price, sizeof price, "%.10s/m3", l->scenario->plan.prices.currency);
+    snprintf(price, sizeof price, "%.10s/%s", l->scenario->plan.prices.currency,
+             amount_unit(AMOUNT_PRICE_BULK));
     cells[4] = h->price > 0.0 ? price : NULL;
     cells[5] = "as it is";
-    cells[6] = number(litres, cell[HELPS_MOST][0]);
+    cells[6] = water(litres, cell[HELPS_MOST][0]);
     cells[8] = number(l->base.bed_time / DAY, cell[HELPS_MOST][1]);
     if (h->price > 0.0)
-        cells[9] = screen_number(h->price * LITRE / litres, cell[HELPS_MOST][2]);
+        cells[9] = screen_number(amount_number(AMOUNT_PRICE_BULK, h->price * LITRE / litres),
+                                 cell[HELPS_MOST][2]);
     rows++;
     for (int i = 0; i < h->count; i++) {
         const struct help *p = &h->list[i];
+        phrase_say(&p->words, units_taste(), name[i]);
         if (p->why_not) {
-            text_append(words, sizeof words, "%s%s: not tried, %s", words[0] ? ".  " : "", p->words,
+            text_append(words, sizeof words, "%s%s: not tried, %s", words[0] ? ".  " : "", name[i],
                         p->why_not);
             continue;
         }
         const char **row = &cells[rows++ * COLUMNS];
-        row[0] = p->words;
-        row[1] = number(p->litres, cell[i][0]);
+        row[0] = name[i];
+        row[1] = water(p->litres, cell[i][0]);
         snprintf(cell[i][1], SCREEN_CELL, "%s%.0f %%", p->beyond ? "over " : "",
                  100.0 * (p->litres / litres - 1.0));
         row[2] = cell[i][1];
         row[3] = number(p->t / DAY, cell[i][2]);
         if (h->price > 0.0)
-            row[4] = screen_number(p->beds * h->price * LITRE / p->litres, cell[i][3]);
+            row[4] = screen_number(
+                amount_number(AMOUNT_PRICE_BULK, p->beds * h->price * LITRE / p->litres),
+                cell[i][3]);
     }
     fputs("\nWHAT WOULD HELP THE RESIN, each run anew with the values as given\n", out);
     screen_table(out, cells, rows, COLUMNS);
@@ -388,8 +421,9 @@ static void tell_helps(const struct lives *l, FILE *out)
 static void tell_inputs(const struct lives *l, FILE *out)
 {
     char rest[SCREEN_TEXT] = "", words[SCREEN_TEXT] = "";
-    fprintf(out, "\nWHICH INPUTS MATTER for the %s: %% of variance (90 %% interval)\n",
-            life_last_bed(&l->scenario->plant) >= 0 ? "litres of the resin" : "first end");
+    const bool bed = life_last_bed(&l->scenario->plant) >= 0;
+    fprintf(out, "\nWHICH INPUTS MATTER for the %s%s: %% of variance (90 %% interval)\n",
+            bed ? amount_one() : "first end", bed ? "s of the resin" : "");
     fprintf(out, "  %-*s %-*s  %12s %13s\n", NAME, "", BAR, "", "with others", "alone");
     for (int k = 0; k < l->doubts.count; k++) {
         const struct lives_input *p = &l->input[k];
@@ -418,19 +452,30 @@ static void tell_inputs(const struct lives *l, FILE *out)
     say(out, words);
 }
 
+/* A factor is the same in all units; the one amount that is added is one of temperature. */
+static const char *size_of(const struct doubt_usual *usual, char out[UNITS_TEXT])
+{
+    char one[UNITS_TEXT];
+    if (usual->spread.positive)
+        return usual->size;
+    snprintf(out, UNITS_TEXT, "sd %.40s",
+             units_format(usual->spread.sd, DIM_TEMPERATURE_DIFFERENCE, one, sizeof one));
+    return out;
+}
+
 static void tell_doubt(const struct doubt *d, FILE *out)
 {
-    char words[SCREEN_TEXT] = "", one[UNITS_TEXT], other[UNITS_TEXT];
+    char words[SCREEN_TEXT] = "", one[UNITS_TEXT], other[UNITS_TEXT], value[TEXT_LENGTH];
     if (d->usual) {
-        text_append(words, sizeof words, "%s; %s", d->usual->size, d->usual->source);
+        text_append(words, sizeof words, "%s; %s", size_of(d->usual, one), d->usual->source);
     } else if (!isnan(d->spread.sd)) {
         const enum dimension as = d->given->dimension == DIM_TEMPERATURE
                                       ? DIM_TEMPERATURE_DIFFERENCE
                                       : d->given->dimension;
-        text_append(words, sizeof words, "given: %s, sd %s", d->given->text,
+        text_append(words, sizeof words, "given: %s, sd %s", reader_shown(d->given, value),
                     units_format(d->spread.sd, as, one, sizeof one));
     } else {
-        text_append(words, sizeof words, "given: %s, %s to %s", d->given->text,
+        text_append(words, sizeof words, "given: %s, %s to %s", reader_shown(d->given, value),
                     units_format(d->spread.low, d->given->dimension, one, sizeof one),
                     units_format(d->spread.high, d->given->dimension, other, sizeof other));
     }

@@ -40,9 +40,10 @@ static void print_help(FILE *out)
           "Verbs:\n",
           out);
     for (int i = 0; verbs[i].name; i++) {
+        const char *behind = verbs[i].second ? verbs[i].second : verbs[i].rest;
         const int column =
             fprintf(out, "  %s %s%s%s", verbs[i].name, verbs[i].operand ? verbs[i].operand : "",
-                    verbs[i].second ? " " : "", verbs[i].second ? verbs[i].second : "");
+                    behind ? " " : "", behind ? behind : "");
         screen_wrap(out, column, VERB_MARGIN, verbs[i].question);
     }
     char words[WORD_ROOM] = "";
@@ -55,11 +56,12 @@ static void print_help(FILE *out)
 
 static void print_usage(FILE *out)
 {
-    for (int i = 0; verbs[i].name; i++)
+    for (int i = 0; verbs[i].name; i++) {
+        const char *behind = verbs[i].second ? verbs[i].second : verbs[i].rest;
         fprintf(out, "%s leat %s [OPTION...]%s%s%s%s\n",
                 i == 0 ? "Usage:" : "   or:", verbs[i].name, verbs[i].operand ? " " : "",
-                verbs[i].operand ? verbs[i].operand : "", verbs[i].second ? " " : "",
-                verbs[i].second ? verbs[i].second : "");
+                verbs[i].operand ? verbs[i].operand : "", behind ? " " : "", behind ? behind : "");
+    }
 }
 
 static enum status unknown(const char *word)
@@ -161,8 +163,10 @@ static enum status act(const struct verb *v, int argc, char *argv[])
     struct options o;
     set_signals(v);
     enum status status = options_parse(v, argc, argv, &o);
-    if (status == STATUS_OK && !o.answered)
+    if (status == STATUS_OK && !o.answered) {
+        units_set_taste(o.units);
         status = v->act(&o);
+    }
     if (memory_is_short())
         status = STATUS_MEMORY;
     if (status == STATUS_MEMORY)

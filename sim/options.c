@@ -41,9 +41,18 @@ enum {
     KEY_TEMPERATURE,
     KEY_ALSO,
     KEY_AT,
+    KEY_COMPARE,
+    KEY_ONLY,
+    KEY_EXPLAIN,
     KEY_SAMPLES,
     KEY_VARY,
     KEY_SAMPLE,
+    KEY_TO,
+    KEY_EVENTS,
+    KEY_POINTS,
+    KEY_UNITS,
+    KEY_ANIMATE,
+    KEY_FRAMES,
     KEY_NO_COLOR,
     KEY_USAGE
 };
@@ -56,8 +65,11 @@ enum {
     PARTS_MAX = 1000,
     SAMPLES_MIN = 32,
     SAMPLES_MAX = 8192,
+    FRAMES_MIN = 2,
+    FRAMES_MAX = 60,
     ROWS_MIN = 8,
-    ROWS_MAX = 2000
+    ROWS_MAX = 2000,
+    POINTS_MAX = 100000
 };
 
 static const struct row {
@@ -68,6 +80,8 @@ static const struct row {
     { TAKES_NEW, { "list", KEY_LIST, NULL, 0, "show the scenarios there are", 1 } },
     { TAKES_OUTPUT, { "output", 'o', "DIR", 0, "folder for the results", 1 } },
     { TAKES_OUTPUT, { "force", KEY_FORCE, NULL, 0, "replace older results in that folder", 1 } },
+    { TAKES_PAGE, { "output", 'o', "FILE", 0, "the page; else DIR's name and .html", 1 } },
+    { TAKES_PAGE, { "force", KEY_FORCE, NULL, 0, "replace a file of that name", 1 } },
     { TAKES_SET,
       { "set", KEY_SET, "KEY=VALUE", 0, "change a value of the scenario; may be given often", 1 } },
     { TAKES_SEED,
@@ -83,12 +97,22 @@ static const struct row {
     { TAKES_AWAY,
       { "leaving", KEY_LEAVING, "MOMENT", 0, "leave at \"100 days\" or a date; else the worst",
         1 } },
+    { TAKES_SHOW, { "from", KEY_FROM, "MOMENT", 0, "begin at \"100 days\" or a date", 1 } },
+    { TAKES_SHOW, { "to", KEY_TO, "MOMENT", 0, "end there", 1 } },
+    { TAKES_SHOW,
+      { "events", KEY_EVENTS, NULL, 0, "mark the events, list them if they are few", 1 } },
+    { TAKES_SHOW,
+      { "points", KEY_POINTS, "N", 0,
+        "csv of N rows at most, with least, greatest and mean of each", 1 } },
     { TAKES_SWEEP,
       { "vary", KEY_VARY, "KEY=FROM..TO/N", 0,
         "N values from FROM to TO (\"/N log\": by ratios), or KEY=A,B,C; once or twice", 1 } },
     { TAKES_SWEEP,
       { "sample", KEY_SAMPLE, "N", 0,
         "N rows from the ranges of --vary, or from the spreads of the scenario", 1 } },
+    { TAKES_FILM,
+      { "animate", KEY_ANIMATE, NULL, 0, "the life of the beds, frame by frame, instead", 1 } },
+    { TAKES_FILM, { "frames", KEY_FRAMES, "N", 0, "of --animate; 48 if not given", 1 } },
     { TAKES_CASES | TAKES_AWAY | TAKES_JOBS | TAKES_SAMPLES | TAKES_SWEEP,
       { "jobs", KEY_JOBS, "N", 0, "threads; all there are if not given", 1 } },
     { TAKES_SAMPLES,
@@ -108,10 +132,23 @@ static const struct row {
       { "also", KEY_ALSO, "KEY=VALUE", 0, "a further measurement; may be given often", 1 } },
     { TAKES_READINGS,
       { "at", KEY_AT, "MOMENT", 0, "when: \"100 days\" or a date; else the end", 1 } },
+    { TAKES_ALONG,
+      { "at", KEY_AT, "MOMENT", 0, "when: \"100 days\" or a date; else the start", 1 } },
+    { TAKES_ALONG,
+      { "compare", KEY_COMPARE, "MOMENT", 0, "beside it the same at another moment", 1 } },
+    { TAKES_ALONG,
+      { "explain", KEY_EXPLAIN, NULL, 0, "every number with its equation and what is put in", 1 } },
+    { TAKES_ALONG,
+      { "only", KEY_ONLY, "WORD", 0, "with --explain: what has WORD in its title, and no table",
+        1 } },
     { TAKES_FIGURES, { "no-figures", KEY_NO_FIGURES, NULL, 0, "draw no pictures", 1 } },
     { TAKES_FIGURES, { "terminal", KEY_TERMINAL, NULL, 0, "draw the pictures as text, too", 1 } },
     { TAKES_TABLE, { "format", KEY_FORMAT, "FORM", 0, "table (for people) or json", 1 } },
     { TAKES_CSV, { "format", KEY_FORMAT, "FORM", 0, "table (for people), csv or json", 1 } },
+    { TAKES_SHOW, { "format", KEY_FORMAT, "FORM", 0, "table (for people) or csv", 1 } },
+    { TAKES_ALWAYS,
+      { "units", KEY_UNITS, "TASTE", 0, "show quantities in metric or us units; data stay metric",
+        2 } },
     { TAKES_ALWAYS, { "quiet", 'q', NULL, 0, "print complaints only", 2 } },
     { TAKES_ALWAYS, { "no-color", KEY_NO_COLOR, NULL, 0, "no colors; so does NO_COLOR", 2 } },
     { TAKES_ALWAYS, { "help", 'h', NULL, 0, "print this help", 3 } },
@@ -259,15 +296,102 @@ static error_t read_shard(struct options *o, const char *text, struct argp_state
     return EINVAL;
 }
 
+static bool takes(const struct verb *v, const struct row *row)
+{
+    return row->takes == TAKES_ALWAYS || ((unsigned)row->takes & v->takes);
+}
+
+/* All that the argument of an option may be, with blanks between; NULL if that is no list. */
+static const char *values_of(const struct verb *v, int key)
+{
+    if (key == KEY_UNITS)
+        return "metric us";
+    if (key != KEY_FORMAT)
+        return NULL;
+    return v->takes & TAKES_CSV    ? "table csv json"
+           : v->takes & TAKES_SHOW ? "table csv"
+                                   : "table json";
+}
+
+/* Whether a word is in a list with blanks between. */
+static bool listed(const char *list, const char *word)
+{
+    const size_t n = strlen(word);
+    for (const char *at = list; n > 0 && (at = strstr(at, word)) != NULL; at += n)
+        if ((at == list || at[-1] == ' ') && (at[n] == ' ' || at[n] == '\0'))
+            return true;
+    return false;
+}
+
+/* "table, csv or json" */
+static const char *spoken(const char *list, char *out, size_t size)
+{
+    out[0] = '\0';
+    for (const char *at = list; *at != '\0';) {
+        const size_t n = strcspn(at, " ");
+        const char *next = at + n + (at[n] == ' ');
+        const bool first = at == list, last = *next == '\0';
+        text_append(out, size, "%s%.*s", first ? "" : last ? " or " : ", ", (int)n, at);
+        at = next;
+    }
+    return out;
+}
+
+static error_t read_frames(struct options *o, const char *text, struct argp_state *state)
+{
+    char *end;
+    const long frames = strtol(text, &end, 10);
+    if (text[0] >= '0' && text[0] <= '9' && *end == '\0' && frames >= FRAMES_MIN &&
+        frames <= FRAMES_MAX) {
+        o->frames = (int)frames;
+        return 0;
+    }
+    argp_error(state, "--frames needs a whole number from %d to %d", FRAMES_MIN, FRAMES_MAX);
+    return EINVAL;
+}
+
 static error_t read_format(struct reading *r, const char *text, struct argp_state *state)
 {
-    const bool csv = r->verb->takes & TAKES_CSV;
-    for (int i = FORMAT_TABLE; i <= FORMAT_JSON; i++)
-        if (strcmp(text, format_names[i]) == 0 && (i != FORMAT_CSV || csv)) {
+    const char *values = values_of(r->verb, KEY_FORMAT);
+    for (int i = FORMAT_TABLE; i <= FORMAT_JSON && listed(values, text); i++)
+        if (strcmp(text, format_names[i]) == 0) {
             r->out->format = (enum format)i;
             return 0;
         }
-    argp_error(state, "--format is %s", csv ? "table, csv or json" : "table or json");
+    char words[64];
+    argp_error(state, "--format is %s", spoken(values, words, sizeof words));
+    return EINVAL;
+}
+
+static error_t read_points(struct options *o, const char *text, struct argp_state *state)
+{
+    char *end;
+    const long points = strtol(text, &end, 10);
+    if (text[0] >= '0' && text[0] <= '9' && *end == '\0' && points >= 1 && points <= POINTS_MAX) {
+        o->points = (int)points;
+        return 0;
+    }
+    argp_error(state, "--points needs a whole number from 1 to %d", POINTS_MAX);
+    return EINVAL;
+}
+
+static error_t read_units(struct options *o, const char *text, struct argp_state *state)
+{
+    char shown[64];
+    struct nearest near = text_nearest_to(text);
+    for (int i = 0; units_taste_name(i); i++) {
+        if (strcmp(text, units_taste_name(i)) == 0) {
+            o->units = (enum taste)i;
+            return 0;
+        }
+        text_nearest_try(&near, units_taste_name(i));
+    }
+    if (near.name)
+        argp_error(state, "--units is metric or us, not \"%s\"; did you mean %s?",
+                   text_escape(text, shown, sizeof shown), near.name);
+    else
+        argp_error(state, "--units is metric or us, not \"%s\"",
+                   text_escape(text, shown, sizeof shown));
     return EINVAL;
 }
 
@@ -280,7 +404,9 @@ static error_t read_operand(struct reading *r, const char *text, struct argp_sta
     struct options *o = r->out;
     const bool second = r->verb->second && o->operand && !o->second;
     const bool more = r->verb->many && o->operand_count < OPERANDS_MAX;
-    const char *wanted = second ? r->verb->second : r->verb->operand;
+    const char *wanted = second                        ? r->verb->second
+                         : o->operand && r->verb->rest ? r->verb->rest
+                                                       : r->verb->operand;
     if (text[0] == '\0') {
         argp_error(state, "an empty text is no %s", wanted);
         return EINVAL;
@@ -327,6 +453,14 @@ static error_t end(const struct reading *r, struct argp_state *state)
         argp_error(state, "a part has no answer to put into a folder or to draw: leat gather has");
         return EINVAL;
     }
+    if (o->animate && (o->at || o->compare || o->explain) && !o->answered) {
+        argp_error(state, "--animate shows the whole life: leave out --at, --compare, --explain");
+        return EINVAL;
+    }
+    if (o->frames > 0 && !o->animate && !o->answered) {
+        argp_error(state, "--frames needs --animate");
+        return EINVAL;
+    }
     if (r->out->answered || r->out->list || !r->verb->operand)
         return 0;
     if (r->out->operand && (r->out->second || !r->verb->second))
@@ -344,6 +478,9 @@ static error_t read_flag(struct reading *r, int key)
                  : key == KEY_LIST       ? &o->list
                  : key == KEY_TRIPLES    ? &o->triples
                  : key == KEY_SAFEGUARDS ? &o->safeguards
+                 : key == KEY_EVENTS     ? &o->events
+                 : key == KEY_ANIMATE    ? &o->animate
+                 : key == KEY_EXPLAIN    ? &o->explain
                  : key == KEY_NO_COLOR   ? &r->no_color
                  : key == 'q'            ? &o->quiet
                                          : NULL;
@@ -361,8 +498,11 @@ static const char **text_of(struct options *o, int key)
            : key == KEY_PRESSURE    ? &o->pressure
            : key == KEY_TEMPERATURE ? &o->temperature
            : key == KEY_AT          ? &o->at
+           : key == KEY_COMPARE     ? &o->compare
+           : key == KEY_ONLY        ? &o->only
            : key == 'o'             ? &o->output
            : key == KEY_FROM        ? &o->from
+           : key == KEY_TO          ? &o->to
            : key == KEY_UNTIL       ? &o->until
            : key == KEY_SPAN        ? &o->span
            : key == KEY_LEAVING     ? &o->leaving
@@ -394,12 +534,18 @@ static error_t read_key(int key, char *arg, struct argp_state *state)
         return read_years(r->out, arg, state);
     case KEY_FORMAT:
         return read_format(r, arg, state);
+    case KEY_UNITS:
+        return read_units(r->out, arg, state);
     case KEY_SAMPLES:
         return read_samples(r->out, arg, state);
     case KEY_VARY:
         return read_vary(r->out, arg, state);
     case KEY_SAMPLE:
         return read_sample(r->out, arg, state);
+    case KEY_POINTS:
+        return read_points(r->out, arg, state);
+    case KEY_FRAMES:
+        return read_frames(r->out, arg, state);
     case 'h':
         return answer(r->out, state, ARGP_HELP_SHORT_USAGE | ARGP_HELP_LONG | ARGP_HELP_DOC);
     case KEY_USAGE:
@@ -415,6 +561,18 @@ static error_t read_key(int key, char *arg, struct argp_state *state)
     }
 }
 
+void options_each(const struct verb *v, void (*see)(void *self, const struct options_words *w),
+                  void *self)
+{
+    for (int i = 0; i < ROWS; i++) {
+        const struct argp_option *p = &rows[i].option;
+        const struct options_words w = { p->name, p->key < KEY_FORCE ? (char)p->key : '\0', p->arg,
+                                         p->doc, values_of(v, p->key) };
+        if (takes(v, &rows[i]))
+            see(self, &w);
+    }
+}
+
 /* Leaves out the note that an option's argument is the same for its short form. */
 static char *filter(int key, const char *words, void *input)
 {
@@ -427,19 +585,20 @@ enum status options_parse(const struct verb *v, int argc, char *argv[], struct o
     struct argp_option taken[ROWS + 1] = { { 0 } };
     int n = 0;
     for (int i = 0; i < ROWS; i++)
-        if (rows[i].takes == TAKES_ALWAYS || ((unsigned)rows[i].takes & v->takes))
+        if (takes(v, &rows[i]))
             taken[n++] = rows[i].option;
 
     char name[64] = "leat ", doc[2048] = "";
     text_append(name, sizeof name, "%s", v->name);
     text_append(doc, sizeof doc, "%s\v%s", v->question, v->more);
     char operands[64] = "";
-    text_append(operands, sizeof operands, "%s %s", v->operand, v->second ? v->second : "");
+    const char *behind = v->second ? v->second : v->rest;
+    text_append(operands, sizeof operands, "%s %s", v->operand, behind ? behind : "");
     *o = (struct options){ .years = YEARS_PRESET };
     struct reading r = { .verb = v, .out = o };
     const struct argp argp = { .options = taken,
                                .parser = read_key,
-                               .args_doc = v->second ? operands : v->operand,
+                               .args_doc = behind ? operands : v->operand,
                                .doc = doc,
                                .help_filter = filter };
     argv[0] = name;

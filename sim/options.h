@@ -9,6 +9,7 @@
 #include <stdbool.h>
 
 #include "report.h"
+#include "units.h"
 
 enum { SETS_MAX = 64, OPERANDS_MAX = 1024, ALSO_MAX = 16, VARIES_MAX = 8 };
 
@@ -20,7 +21,8 @@ struct options {
     int operand_count;
     const char *second;             /* what a verb takes behind it */
     const char *output;             /* folder; NULL: the verb's own choice */
-    const char *from;               /* embedded scenario; NULL: the first */
+    const char *from;               /* embedded scenario; NULL: the first; of show a moment */
+    const char *to;                 /* of show: end of what is drawn; its begin is in from */
     const char *until;              /* moment at which a run stops; NULL: the end */
     const char *span, *leaving;     /* of away: how long, from when; NULL: not said */
     const char *resume;             /* results folder of a run that stopped; NULL: from the start */
@@ -28,6 +30,8 @@ struct options {
     const char *sets[SETS_MAX + 1]; /* "key=value", ended by NULL */
     int set_count;
     const char *flow, *drain, *pressure, *temperature, *at; /* of readings; NULL: not given */
+    const char *compare;            /* second moment of along; NULL: none */
+    const char *only;               /* of the worksheet of along, by titles; NULL: all */
     const char *also[ALSO_MAX];     /* "key=value" */
     int also_count;
     unsigned long seed;
@@ -38,9 +42,12 @@ struct options {
     const char *varies[VARIES_MAX]; /* what --vary said */
     int vary_count;
     int sample;                     /* rows of a sweep; 0: a grid */
+    int points;                     /* of a thinned series; 0: all rows */
+    int frames;                     /* of a film; 0: the verb's own choice */
     bool triples, safeguards;
     enum format format;
-    bool force, no_figures, terminal, list, quiet;
+    enum taste units;               /* of what people are shown */
+    bool force, no_figures, terminal, list, quiet, explain, animate, events;
     bool color;    /* of what goes to stderr */
     bool answered; /* help or version was asked for and printed: nothing else to do */
 };
@@ -60,13 +67,18 @@ enum {
     TAKES_JOBS = 1 << 10,  /* --jobs alone */
     TAKES_READINGS = 1 << 11, /* --flow, --drain, --pressure, --temperature, --also, --at */
     TAKES_SAMPLES = 1 << 12, /* --jobs, --samples */
-    TAKES_SWEEP = 1 << 16 /* --vary, --sample, --jobs, --keep, --resume, --shard */
+    TAKES_ALONG = 1 << 13, /* --at, --compare, --explain, --only */
+    TAKES_FILM = 1 << 14,  /* --animate, --frames */
+    TAKES_PAGE = 1 << 15,  /* --output of a file, --force */
+    TAKES_SWEEP = 1 << 16 /* --vary, --sample, --jobs, --keep, --resume, --shard */,
+    TAKES_SHOW = 1 << 18 /* --from, --to, --events, --points, --format table, csv */
 };
 
 struct verb {
     const char *name;
     const char *operand;  /* "FILE"; NULL if it takes none */
     const char *second;   /* "FEED,PERMEATE,PRODUCT"; NULL if there is none */
+    const char *rest;     /* "[CHANNEL...]", which may follow; only with many; NULL if nothing may */
     const char *question; /* that it answers, in a line */
     const char *more;     /* end of its help: examples first */
     unsigned takes;
@@ -77,6 +89,19 @@ struct verb {
 
 /* Reads the command line after the verb (argv[0] is the verb).  Complaints go to stderr. */
 enum status options_parse(const struct verb *v, int argc, char *argv[], struct options *o);
+
+/* An option as a person sees it, for pages. */
+struct options_words {
+    const char *name;     /* "output" */
+    char letter;          /* 'o'; 0 if it has none */
+    const char *argument; /* "DIR"; NULL if it takes none */
+    const char *doc;
+    const char *values; /* all that the argument may be, with blanks between; NULL if that is not a list */
+};
+
+/* Shows every option that a verb takes, in the order of its help. */
+void options_each(const struct verb *v, void (*see)(void *self, const struct options_words *w),
+                  void *self);
 
 /* What --version prints. */
 void options_version(void);

@@ -6,6 +6,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "amount.h"
 #include "overflow.h"
 #include "rates.h"
 #include "screen.h"
@@ -219,8 +220,9 @@ static void tell_pipe(const struct overflow_found *f, FILE *out)
     fputs("  ", out);
     screen_wrap(out, 2, 2, words);
     if (isfinite(level))
-        fprintf(out, "  the level settles at %.1f cm, %.1f cm below the rim\n", 100.0 * level,
-                100.0 * (t->height - level));
+        fprintf(out, "  the level settles at %s, %s below the rim\n",
+                amount_words(AMOUNT_LEVEL, 100.0 * level, 1, comes),
+                amount_words(AMOUNT_LEVEL, 100.0 * (t->height - level), 1, takes));
     else
         fputs("  the level does not settle below the rim\n", out);
 }

@@ -133,19 +133,6 @@ static enum status keep_levels(const struct picture *p, struct results *r)
     return STATUS_OK;
 }
 
-static enum status keep_scenario(const struct scenario *s, struct results *r)
-{
-    const struct feed_log *log = s->plant.feed.log;
-    FILE *f = results_file(r, "scenario.resolved.cfg");
-    FILE *readings = log ? results_file(r, RESOLVED_LOG) : NULL;
-    if (!f || (log && !readings))
-        return STATUS_IO;
-    resolved_write(s, f);
-    if (log)
-        resolved_write_log(log, readings);
-    return STATUS_OK;
-}
-
 enum status picture_keep(const struct picture *p, const json_t *json, struct results *r)
 {
     const struct scenario *s = p->found->scenario;
@@ -153,7 +140,7 @@ enum status picture_keep(const struct picture *p, const json_t *json, struct res
     TRY(keep_parts(p, r));
     TRY(keep_levels(p, r));
     TRY(recorder_limits(r, &s->plant, &s->plan));
-    TRY(keep_scenario(s, r));
+    TRY(resolved_keep(s, r));
     FILE *words = results_file(r, "overflow.txt"), *f = results_file(r, "overflow.json");
     if (!words || !f)
         return STATUS_IO;

@@ -7,6 +7,7 @@
 
 #include <math.h>
 
+#include "amount.h"
 #include "screen.h"
 
 static const double HOUR = 3600.0; /* s */
@@ -94,11 +95,23 @@ static double unit_of(const struct picture_track *k)
     return k->end > LONG * HOUR ? 24.0 * HOUR : HOUR;
 }
 
-static void put_lines(FILE *out, struct panel *p, int number, const struct picture_mark mark[],
-                      int marks, double scale)
+/* Levels of tank and served water are shown in cm and mm, or in inches. */
+static const struct {
+    double per_metre;
+    enum amount kind;
+} vessel[2] = { { 100.0, AMOUNT_LEVEL }, { 1e3, AMOUNT_THIN } };
+
+static double shown(int v, double metres)
 {
+    return amount_number(vessel[v].kind, vessel[v].per_metre * metres);
+}
+
+static void put_lines(FILE *out, struct panel *p, int number, const struct picture_mark mark[],
+                      int marks)
+{
+    const int v = number % 2 == 0;
     for (int i = 0; i < marks; i++)
-        sheet_line(out, p, number, scale * mark[i].level, mark[i].words);
+        sheet_line(out, p, number, shown(v, mark[i].level), mark[i].words);
 }
 
 /* Labels that had to be moved are led to their lines. */
@@ -111,27 +124,28 @@ static void put_track_labels(FILE *out, struct panel *p, int number)
                   p->label[i].text);
 }
 
-/* Axes of the two vessels, cm and mm; both hold their rims. */
+/* Axes of the two vessels; both hold their rims. */
 static void set_axes(const struct picture_track *k, const struct plant *plant, struct panel pair[2])
 {
     double low[2] = { INFINITY, INFINITY }, high[2] = { -INFINITY, -INFINITY };
     for (int i = 0; i < k->points; i++) {
-        const double level[2] = { 100.0 * k->point[i].tank, 1e3 * k->point[i].served };
+        const double level[2] = { shown(0, k->point[i].tank), shown(1, k->point[i].served) };
         for (int v = 0; v < 2; v++) {
             low[v] = fmin(low[v], level[v]);
             high[v] = fmax(high[v], level[v]);
         }
     }
-    const double rim[2] = { 100.0 * plant->tank.height, 1e3 * plant->basin.freeboard };
-    const double least[2] = { 100.0 * plant->fill.on_at, 1e3 * -plant->topoff.on_below };
+    const double rim[2] = { shown(0, plant->tank.height), shown(1, plant->basin.freeboard) };
+    const double least[2] = { shown(0, plant->fill.on_at), shown(1, -plant->topoff.on_below) };
     const bool starts[2] = { plant->fill.switches, plant->topoff.kind == TOPOFF_PUMP };
     for (int v = 0; v < 2; v++) {
         pair[v] = (struct panel){ .height = TRACK_HIGH };
         const double from = starts[v] ? fmin(low[v], least[v]) : low[v];
         const double to = fmax(high[v], rim[v]), room = 0.06 * (to - from);
-        sheet_axis(&pair[v], from, to, v == 0 ? 1.0 : 2.0);
+        const double one = amount_unit_in(units_taste(), vessel[v].kind).factor;
+        sheet_axis(&pair[v], from, to, v == 0 ? one : 2.0 * one);
         pair[v].low = from - room;
-        pair[v].high = fmax(to, from + 1.0) + room;
+        pair[v].high = fmax(to, from + one) + room;
     }
 }
 
@@ -172,8 +186,8 @@ static void put_track(const struct picture *p, int i, const struct levels *f)
     struct picture_mark mark[PICTURE_MARKS];
     struct panel pair[2];
     set_axes(k, plant, pair);
-    put_lines(f->lines, &pair[0], 2 * i + 1, mark, picture_tank_marks(plant, mark), 100.0);
-    put_lines(f->lines, &pair[1], 2 * i + 2, mark, picture_served_marks(plant, mark), 1e3);
+    put_lines(f->lines, &pair[0], 2 * i + 1, mark, picture_tank_marks(plant, mark));
+    put_lines(f->lines, &pair[1], 2 * i + 2, mark, picture_served_marks(plant, mark));
     for (int v = 0; v < 2; v++) {
         put_track_labels(f->labels, &pair[v], 2 * i + v + 1);
         sheet_put(f->par, "ymin%d = %.9g\nymax%d = %.9g\nystep%d = %.9g\n", 2 * i + v + 1,
@@ -185,7 +199,7 @@ static void put_track(const struct picture *p, int i, const struct levels *f)
     put_marks_of(k, i + 1, f->marks);
     for (int j = 0; j < k->points; j++)
         sheet_put(f->data, "%d\t%.7g\t%.7g\t%.7g\n", i + 1, k->point[j].t / unit,
-                  100.0 * k->point[j].tank, 1e3 * k->point[j].served);
+                  shown(0, k->point[j].tank), shown(1, k->point[j].served));
 }
 
 static void open_levels(struct sheet *s, struct levels *f)
@@ -193,12 +207,15 @@ static void open_levels(struct sheet *s, struct levels *f)
     *f = (struct levels){ sheet_open(s, ".dat"),        sheet_open(s, "-limits.dat"),
                           sheet_open(s, "-labels.dat"), sheet_open(s, "-marks.dat"),
                           sheet_open(s, "-heads.dat"),  sheet_open(s, ".par") };
-    sheet_put(f->data, "# picture\ttime\ttank cm\tserved water mm\n");
+    sheet_put(f->data, "# picture\ttime\ttank %s\tserved water %s\n", amount_unit(AMOUNT_LEVEL),
+              amount_unit(AMOUNT_THIN));
     sheet_put(f->lines, "# panel\ty\tname\n");
     sheet_put(f->labels, "# panel\ty of the line\ty of the words\tcolour\twords\n");
     sheet_put(f->marks, "# picture\ttime\tfault, or first drop of tank or served water\n");
     sheet_put(f->heads, "# set\twhat comes of it\n");
     sheet_put(f->par, "# axes and places in the figure; the script beside reads them\n");
+    sheet_put(f->par, "tankunit = '%s'\nservedunit = '%s'\n", amount_unit(AMOUNT_LEVEL),
+              amount_unit(AMOUNT_THIN));
 }
 
 enum status picture_worst(struct sheet *s)

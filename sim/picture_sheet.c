@@ -62,14 +62,14 @@ static void put_frame(FILE *par, int high, int left, int right, int foot)
 static void put_time(FILE *out, const struct chance_row *r, double y)
 {
     const struct damage *d = &r->set->worst;
-    char litres[SCREEN_CELL], after[SCREEN_CELL];
+    char litres[2 * SCREEN_CELL], none[SCREEN_CELL], after[SCREEN_CELL];
     sheet_number(out, y);
     sheet_number(out, fmax(picture_first_drop(d), 1.0) / HOUR);
     screen_span(picture_first_drop(d), after);
     if (d->floor > 0.0)
         screen_litres(d->floor, litres);
     else
-        snprintf(litres, sizeof litres, "0 L: the pan holds it");
+        snprintf(litres, sizeof litres, "%s: the pan holds it", screen_litres(0.0, none));
     sheet_put(out, "%c\t%s\t%s\n", d->spill <= d->basin_spill ? 't' : 's', after, litres);
 }
 

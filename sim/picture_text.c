@@ -6,6 +6,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "amount.h"
 #include "picture.h"
 #include "screen.h"
 #include "text.h"
@@ -170,9 +171,16 @@ static int row_of(const struct chart *c, double y)
     return row < 0 ? 0 : row >= CHART_HIGH ? CHART_HIGH - 1 : row;
 }
 
+/* cm of a tank, mm of served water, or inches */
+static double shown(bool tank, double metres)
+{
+    return tank ? amount_number(AMOUNT_LEVEL, 100.0 * metres)
+                : amount_number(AMOUNT_THIN, 1e3 * metres);
+}
+
 static double level_of(const struct picture_point *k, bool tank)
 {
-    return tank ? 100.0 * k->tank : 1e3 * k->served;
+    return shown(tank, tank ? k->tank : k->served);
 }
 
 /* Level at a time, straight between the points. */
@@ -190,19 +198,19 @@ static double level_at(const struct picture_track *k, double t, bool tank)
 static void set_chart(struct chart *c, const struct picture_track *k, bool tank,
                       const struct picture_mark mark[], int marks)
 {
-    const double scale = tank ? 100.0 : 1e3;
     double low = INFINITY, high = -INFINITY;
     for (int i = 0; i < k->points; i++) {
         low = fmin(low, level_of(&k->point[i], tank));
         high = fmax(high, level_of(&k->point[i], tank));
     }
     for (int i = 0; i < marks; i++)
-        high = fmax(high, scale * mark[i].level);
+        high = fmax(high, shown(tank, mark[i].level));
     *c = (struct chart){ .low = low, .high = high + 1e-6 * (high - low) + 1e-9 };
     memset(c->cell, ' ', sizeof c->cell);
     for (int i = 0; i < marks; i++) {
-        const int row = row_of(c, scale * mark[i].level);
-        if (scale * mark[i].level < low || c->words[row])
+        const double level = shown(tank, mark[i].level);
+        const int row = row_of(c, level);
+        if (level < low || c->words[row])
             continue;
         c->words[row] = mark[i].words;
         memset(c->cell[row], '-', CHART_WIDE);
@@ -220,14 +228,15 @@ static void put_track(const struct picture *p, const struct picture_track *k, FI
     const double drop = picture_first_drop(&k->damage);
     const int at = (int)fmin(drop / k->end * CHART_WIDE, CHART_WIDE - 1.0);
     char after[SCREEN_CELL], end[SCREEN_CELL];
+    const int places = units_taste() == TASTE_US ? 2 : 1;
     struct chart c;
     set_chart(&c, k, tank, mark, marks);
     put_name(p, k->row, out);
-    fprintf(out, "     %s; ^ runs over after %s\n", tank ? "tank level, cm" : "served water, mm",
-            screen_span(drop, after));
+    fprintf(out, "     %s, %s; ^ runs over after %s\n", tank ? "tank level" : "served water",
+            amount_unit(tank ? AMOUNT_LEVEL : AMOUNT_THIN), screen_span(drop, after));
     for (int i = 0; i < CHART_HIGH; i++) {
         const double y = c.high - (c.high - c.low) * (i + 0.5) / CHART_HIGH;
-        fprintf(out, "%6.1f|%.*s%s%s\n", y, CHART_WIDE, c.cell[i], c.words[i] ? " " : "",
+        fprintf(out, "%6.*f|%.*s%s%s\n", places, y, CHART_WIDE, c.cell[i], c.words[i] ? " " : "",
                 c.words[i] ? c.words[i] : "");
     }
     fprintf(out, "      0%*s^%*s%s\n", at, "", CHART_WIDE - 1 - at, "", screen_span(k->end, end));

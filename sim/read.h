@@ -189,8 +189,11 @@ double read_error(const struct read_found *f, enum look what, double value);
 enum { READ_CELL = 48 };
 char *read_value(enum look what, double value, char out[READ_CELL]);
 
-/* Its size in words: "lets through 2.1 times the salt (1.8 to 2.4)"; "" if it has none. */
-char *read_size(const struct read_cause *c, char out[READ_WORDS]);
+/* The same of an error: a difference of two values. */
+char *read_width(enum look what, double value, char out[READ_CELL]);
+
+/* Its size in words, in a taste: "lets through 2.1 times the salt (1.8 to 2.4)"; "" if it has none. */
+char *read_size(const struct read_cause *c, enum taste taste, char out[READ_WORDS]);
 
 /* "fits well"; of misses over errors. */
 const char *read_fits(const struct read_cause *c);

@@ -37,7 +37,7 @@ static json_t *explanation(const struct read_cause *c)
         json_object_set_new(o, "size",
                             json_pack("{s:o, s:o, s:o, s:s}", "middle", number(c->middle), "low",
                                       number(c->low), "high", number(c->high), "words",
-                                      read_size(c, words)));
+                                      read_size(c, TASTE_METRIC, words)));
     return o;
 }
 

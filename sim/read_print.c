@@ -117,7 +117,7 @@ static void tell_likeliest(const struct read_found *f, FILE *out)
     if (c->misses > 2.5)
         text_append(words, sizeof words, "nothing on the list explains this by itself; nearest: ");
     text_append(words, sizeof words, "%s", read_title(f, c, title));
-    if (read_size(c, size)[0] != '\0')
+    if (read_size(c, units_taste(), size)[0] != '\0')
         text_append(words, sizeof words, ", %s", size);
     text_append(words, sizeof words, ": %s, %d chances in 100 of this list.", read_fits(c),
                 of_hundred(c->share));
@@ -175,7 +175,7 @@ static void tell_table(const struct read_found *f, FILE *out)
         snprintf(cell[rows][3], sizeof cell[rows][3], "%+.1f",
                  fabs(off(f, k)) < 0.05 ? 0.0 : off(f, k));
         snprintf(cell[rows][4], sizeof cell[rows][4], "%s",
-                 read_value((enum look)k, read_error(f, (enum look)k, expected(f, k)), value));
+                 read_width((enum look)k, read_error(f, (enum look)k, expected(f, k)), value));
         for (int c = 0; c < COLUMNS; c++)
             cells[rows * COLUMNS + c] = cell[rows][c];
         rows++;
@@ -207,7 +207,7 @@ static void tell_one(const struct read_found *f, const struct read_cause *c, int
     char words[SCREEN_TEXT] = "", size[READ_WORDS], title[READ_WORDS];
     text_append(words, sizeof words, "%s: %d in 100; %s, off by %.1f errors",
                 read_title(f, c, title), of_hundred(c->share), read_fits(c), c->misses);
-    if (read_size(c, size)[0] != '\0')
+    if (read_size(c, units_taste(), size)[0] != '\0')
         text_append(words, sizeof words, "\n%s", size);
     fprintf(out, "%3d. ", number);
     screen_wrap(out, 5, 5, words);

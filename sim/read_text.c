@@ -6,6 +6,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "amount.h"
 #include "read.h"
 #include "sizing.h"
 #include "text.h"
@@ -154,6 +155,8 @@ static enum look look_named(const char *key, size_t length, struct nearest *near
     return LOOK_COUNT;
 }
 
+static const double COLDEST = 0.5, HOTTEST = 45.0; /* degC of a feed */
+
 /* A value that is no reading of the plant's meter. */
 static bool read_other(enum look what, const char *text, double *value, char words[READ_WORDS])
 {
@@ -173,8 +176,13 @@ static bool read_other(enum look what, const char *text, double *value, char wor
     if (what == LOOK_PRESSURE && q.si <= 0.0)
         return fault(words, "no water is made at", text,
                      "give the pressure with the water running");
-    if (what == LOOK_TEMPERATURE && (q.si < 0.5 || q.si > 45.0))
-        return fault(words, "no temperature of a feed:", text, "it is 0.5 to 45 degC");
+    if (what == LOOK_TEMPERATURE && (q.si < COLDEST || q.si > HOTTEST)) {
+        char cure[80];
+        snprintf(cure, sizeof cure, "it is %.4g to %.4g %s",
+                 amount_number(AMOUNT_TEMPERATURE, COLDEST),
+                 amount_number(AMOUNT_TEMPERATURE, HOTTEST), amount_unit(AMOUNT_TEMPERATURE));
+        return fault(words, "no temperature of a feed:", text, cure);
+    }
     *value = what == LOOK_HARDNESS ? CACO3_EQUIVALENT * q.si : q.si;
     return true;
 }
@@ -225,11 +233,13 @@ char *read_value(enum look what, double value, char out[READ_CELL])
     switch (what) {
     case LOOK_FLOW:
     case LOOK_DRAIN:
-        return with_unit(60e6 * value, "mL/min", out);
+        return with_unit(amount_number(AMOUNT_FLOW, 60e6 * value), amount_unit(AMOUNT_FLOW), out);
     case LOOK_PRESSURE:
-        return with_unit(1e-3 * value, "kPa", out);
+        return with_unit(amount_number(AMOUNT_PRESSURE, 1e-3 * value), amount_unit(AMOUNT_PRESSURE),
+                         out);
     case LOOK_TEMPERATURE:
-        snprintf(out, READ_CELL, "%.1f degC", value);
+        snprintf(out, READ_CELL, "%.1f %s", amount_number(AMOUNT_TEMPERATURE, value),
+                 amount_unit(AMOUNT_TEMPERATURE));
         return out;
     case LOOK_PH:
         snprintf(out, READ_CELL, "pH %.1f", value);
@@ -243,6 +253,16 @@ char *read_value(enum look what, double value, char out[READ_CELL])
     default:
         return with_unit(1e3 * value, "ppm", out);
     }
+}
+
+char *read_width(enum look what, double value, char out[READ_CELL])
+{
+    if (what != LOOK_TEMPERATURE)
+        return read_value(what, value, out);
+    snprintf(out, READ_CELL, "%.1f %s",
+             amount_number(AMOUNT_TEMPERATURE, value) - amount_number(AMOUNT_TEMPERATURE, 0.0),
+             amount_unit(AMOUNT_TEMPERATURE));
+    return out;
 }
 
 bool read_is_due(const struct read_found *f, int stage)
@@ -275,20 +295,22 @@ char *read_title(const struct read_found *f, const struct read_cause *c, char ou
     return out;
 }
 
-char *read_size(const struct read_cause *c, char out[READ_WORDS])
+char *read_size(const struct read_cause *c, enum taste taste, char out[READ_WORDS])
 {
+    static const double DEGF = 1.8; /* per K */
     char best[READ_CELL], low[READ_CELL], high[READ_CELL], range[READ_CELL * 4];
-    const double scale = c->row->scale;
     out[0] = '\0';
     if (!c->row->size)
         return out;
+    const bool warmth = taste == TASTE_US && strstr(c->row->size, "%s K");
+    const double scale = c->row->scale * (warmth ? DEGF : 1.0);
     number(scale * c->middle, best);
     number(scale * (scale < 0.0 ? c->high : c->low), low);
     number(scale * (scale < 0.0 ? c->low : c->high), high);
     snprintf(range, sizeof range, "%s (%s to %s)", best, low, high);
     const char *place = strstr(c->row->size, "%s");
     text_append(out, READ_WORDS, "%.*s%s%s", (int)(place - c->row->size), c->row->size, range,
-                place + 2);
+                warmth ? " degF" : place + 2);
     return out;
 }
 

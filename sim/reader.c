@@ -231,7 +231,7 @@ static void show(const struct field *f, const struct node *n, struct value *v)
     else if (n != NULL && n->type == NODE_TEXT)
         text_copy(v->text, sizeof v->text, n->text);
     else
-        units_format(v->si, f->dimension, v->text, sizeof v->text);
+        reader_show(v);
 }
 
 static struct value new_value(const struct section *s, const struct field *f)

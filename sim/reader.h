@@ -30,7 +30,8 @@ enum { PATH_LENGTH = 112, TEXT_LENGTH = 80 };
 /* One value of the scenario and where it came from. */
 struct value {
     char path[PATH_LENGTH]; /* "train.ro.area" */
-    char text[TEXT_LENGTH]; /* as written, or as shown with a unit */
+    char text[TEXT_LENGTH]; /* as written; else, and then `ours`, as shown with a metric unit */
+    bool ours;
     enum field_type type;
     enum dimension dimension;
     double si;            /* number; count, flag or index of the choice */
@@ -101,6 +102,12 @@ void reader_missing(struct reader *r, const struct node *group, const char *path
 /* Notes a value; the last note of a path counts. */
 void reader_note(struct reader *r, const struct value *v);
 struct value *reader_noted(struct values *values, const char *path); /* or NULL */
+
+/* Sets the text of a value that was not written: metric, for programs get it. */
+void reader_show(struct value *v);
+
+/* The text of a value for people: as written, else in units of the taste; out or the text itself. */
+const char *reader_shown(const struct value *v, char out[TEXT_LENGTH]);
 
 /* A text, or NULL and a complaint if it is something else.  No complaint if n is NULL. */
 const char *reader_text(struct reader *r, const struct node *n, const char *path);

@@ -49,6 +49,17 @@ void reader_note_text(struct reader *r, const char *path, const struct node *n, 
     reader_note(r, &v);
 }
 
+void reader_show(struct value *v)
+{
+    v->ours = true;
+    units_format_in(TASTE_METRIC, v->si, v->dimension, v->text, sizeof v->text);
+}
+
+const char *reader_shown(const struct value *v, char out[TEXT_LENGTH])
+{
+    return v->ours ? units_format(v->si, v->dimension, out, TEXT_LENGTH) : v->text;
+}
+
 /* ---- complaints ------------------------------------------------------------------------------ */
 
 /* For what stands nowhere: the scenario itself. */

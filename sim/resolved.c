@@ -41,6 +41,19 @@ void resolved_write_log(const struct feed_log *log, FILE *out)
     }
 }
 
+enum status resolved_keep(const struct scenario *s, struct results *r)
+{
+    const struct feed_log *log = s->plant.feed.log;
+    FILE *f = results_file(r, "scenario.resolved.cfg");
+    FILE *readings = log ? results_file(r, RESOLVED_LOG) : NULL;
+    if (!f || (log && !readings))
+        return STATUS_IO;
+    resolved_write(s, f);
+    if (log)
+        resolved_write_log(log, readings);
+    return STATUS_OK;
+}
+
 /* A stream into memory that tells when there is none: open_memstream goes on without a word, and
  * leaves a hole. */
 struct growing {

@@ -9,6 +9,7 @@
 #include <stdio.h>
 
 #include "hash.h"
+#include "results.h"
 #include "scenario.h"
 
 /* The name under which the log of readings must lie beside the file, if there is one. */
@@ -17,6 +18,9 @@
 /* Errors of the stream are the caller's to check (ferror). */
 void resolved_write(const struct scenario *s, FILE *out);
 void resolved_write_log(const struct feed_log *log, FILE *out);
+
+/* Both as files of a results folder: scenario.resolved.cfg and, if there is a log, that beside it. */
+enum status resolved_keep(const struct scenario *s, struct results *r);
 
 /* Two scenarios are the same if they are resolved to the same text, and log. */
 enum status resolved_hash(const struct scenario *s, char out[HASH_TEXT]);

@@ -9,7 +9,6 @@
 
 #include <dirent.h>
 #include <fcntl.h>
-#include <jansson.h>
 #include <stdalign.h>
 #include <string.h>
 #include <sys/stat.h>
@@ -60,8 +59,7 @@ static const char *next_entry(struct walk *w, bool *fine)
     }
 }
 
-/* The manifest of a folder, NULL if it holds none of ours. */
-static json_t *read_manifest(int folder)
+json_t *results_old_manifest(int folder)
 {
     const int fd = openat(folder, MANIFEST, O_RDONLY | O_NOFOLLOW | O_CLOEXEC | O_NONBLOCK);
     if (fd < 0)
@@ -122,7 +120,7 @@ bool results_old_is(int parent, const char *name, char why[RESULTS_OLD_WORDS])
 {
     char stranger[PATH_ROOM] = "what could not be read", shown[RESULTS_OLD_WORDS / 2];
     const int folder = open_folder(parent, name);
-    json_t *m = folder < 0 ? NULL : read_manifest(folder);
+    json_t *m = folder < 0 ? NULL : results_old_manifest(folder);
     bool fine = false;
     if (!m) {
         snprintf(why, RESULTS_OLD_WORDS,
@@ -142,13 +140,30 @@ bool results_old_is(int parent, const char *name, char why[RESULTS_OLD_WORDS])
     return fine;
 }
 
-/* Splits a listed name; false if it is not one that we would write. */
-static bool believable(const char *path, bool *figure, const char **name)
+bool results_old_believable(const char *path, bool *figure, const char **name)
 {
     *figure = strncmp(path, "figures/", strlen("figures/")) == 0;
     *name = *figure ? path + strlen("figures/") : path;
     return **name != '\0' && !strchr(*name, '/') && strcmp(*name, ".") != 0 &&
            strcmp(*name, "..") != 0;
+}
+
+bool results_old_each(int folder, void (*see)(void *self, const char *name, const char *sha256),
+                      void *self)
+{
+    json_t *m = results_old_manifest(folder);
+    const char *path;
+    json_t *value;
+    json_object_foreach(json_object_get(m, "files"), path, value)
+    {
+        bool figure;
+        const char *name;
+        const char *hash = json_string_value(json_object_get(value, "sha256"));
+        if (results_old_believable(path, &figure, &name) && !figure)
+            see(self, name, hash ? hash : "");
+    }
+    json_decref(m);
+    return m != NULL;
 }
 
 static void remove_listed(int folder, json_t *files)
@@ -160,7 +175,7 @@ static void remove_listed(int folder, json_t *files)
     {
         bool figure;
         const char *name;
-        if (believable(path, &figure, &name) && (!figure || figures >= 0))
+        if (results_old_believable(path, &figure, &name) && (!figure || figures >= 0))
             unlinkat(figure ? figures : folder, name, 0);
     }
     if (figures >= 0) {
@@ -173,7 +188,7 @@ static void remove_listed(int folder, json_t *files)
 bool results_old_remove(int parent, const char *name)
 {
     const int folder = open_folder(parent, name);
-    json_t *m = folder < 0 ? NULL : read_manifest(folder);
+    json_t *m = folder < 0 ? NULL : results_old_manifest(folder);
     if (m)
         remove_listed(folder, json_object_get(m, "files"));
     json_decref(m);

@@ -6,6 +6,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "amount.h"
 #include "rinse_find.h"
 #include "screen.h"
 #include "text.h"
@@ -156,8 +157,9 @@ static void add_row(struct sheet_of_cells *s, const char *name, const struct rin
     char text[SCREEN_CELL];
     snprintf(c[0], RINSE_WORDS, "%s", name);
     snprintf(c[1], RINSE_WORDS, "%.2f", t->money);
-    snprintf(c[2], RINSE_WORDS, "%s", screen_number(floor(LITRE * t->year.drain + 0.5), text));
-    snprintf(c[3], RINSE_WORDS, "%.0f", LITRE * t->year.lost);
+    snprintf(c[2], RINSE_WORDS, "%s",
+             screen_number(floor(amount_number(AMOUNT_WATER, LITRE * t->year.drain) + 0.5), text));
+    snprintf(c[3], RINSE_WORDS, "%s", amount_bare(AMOUNT_WATER, LITRE * t->year.lost, 0, text));
     snprintf(c[4], RINSE_WORDS, "%s", screen_span(t->year.membrane_life, text));
     snprintf(c[5], RINSE_WORDS, "%s",
              isfinite(t->year.resin_life) ? screen_span(t->year.resin_life, text) : "-");
@@ -171,8 +173,11 @@ static void add_row(struct sheet_of_cells *s, const char *name, const struct rin
 
 static void tell_ways(const struct rinse_found *f, FILE *out)
 {
-    struct sheet_of_cells s = { .cells = { "rinse", currency(f), "drain L", "lost L", "membrane",
-                                           "resin", "divert" } };
+    char drain[SCREEN_CELL], lost[SCREEN_CELL];
+    snprintf(drain, sizeof drain, "drain %s", amount_unit(AMOUNT_WATER));
+    snprintf(lost, sizeof lost, "lost %s", amount_unit(AMOUNT_WATER));
+    struct sheet_of_cells s = { .cells = { "rinse", currency(f), drain, lost, "membrane", "resin",
+                                           "divert" } };
     char words[RINSE_WORDS];
     fputs("\nTHE WAYS, each at its best; a year of the water that is needed\n", out);
     for (int w = 0; w < RINSE_WAYS; w++) {

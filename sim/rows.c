@@ -116,13 +116,15 @@ bool rows_header(struct rows *c, const char *const name[], int names, int column
             return false;
     while (c->fields == 0);
 
+    c->columns = c->fields;
     rows_columns(c, name, names, column);
     return true;
 }
 
 double rows_number(const struct rows *c, int column)
 {
-    if (column < 0 || column >= c->fields)
+    const bool cut = c->fields < c->columns && column == c->fields - 1;
+    if (column < 0 || column >= c->fields || cut)
         return NAN;
 
     char *end;

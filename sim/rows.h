@@ -9,13 +9,14 @@
 #include <stddef.h>
 #include <stdio.h>
 
-enum { ROWS_FIELDS_MAX = 64 };
+enum { ROWS_FIELDS_MAX = 128 };
 
 /* One line of a CSV file.  Start with { 0 }; free with rows_close. */
 struct rows {
     FILE *file;
     char *line; /* text, cut into fields in place */
     size_t capacity;
+    int columns; /* of the header, once it is read */
     int fields;
     char *field[ROWS_FIELDS_MAX]; /* without their quotes */
     const char *comment;          /* text after # of a comment line, else NULL */
@@ -34,7 +35,8 @@ bool rows_header(struct rows *c, const char *const name[], int names, int column
 /* The same of the line that was read last. */
 void rows_columns(const struct rows *c, const char *const name[], int names, int column[]);
 
-/* Number in a column, NAN if there is none. */
+/* Number in a column, NAN if there is none.  The last field of a line that has fewer than the header
+ * may have been cut in its middle: it is none. */
 double rows_number(const struct rows *c, int column);
 
 void rows_close(struct rows *c);

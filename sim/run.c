@@ -637,6 +637,8 @@ void run_save(const struct run *r, struct run_saved *out)
     out->agenda = r->agenda;
     out->state = r->state;
     out->before = r->before;
+    /* found again, to the bit; between its members are bytes that nobody set */
+    memset(&out->before.line, 0, sizeof out->before.line);
     memcpy(out->dx, r->dx, sizeof r->dx);
     out->inlet_rate = r->inlet_rate;
     out->step = stepper_suggested(r->stepper);

@@ -78,7 +78,7 @@ static enum status try_each(const struct overflow_found *found,
         struct safeguard_row *row = &out->row[out->rows];
         s->plant = found->scenario->plant;
         row->kind = (enum safeguard_kind)kind;
-        if (!safeguard_add(row->kind, &s->plant, found, row->words))
+        if (!safeguard_add(row->kind, &s->plant, found, &row->words))
             continue;
         out->rows++;
         char name[CASES_NAME];
@@ -96,13 +96,13 @@ static enum status try_both(const struct overflow_found *found,
                             const struct overflow_options *options, struct scenario *s,
                             struct safeguards *out)
 {
-    char words[SAFEGUARD_WORDS];
+    struct phrase words;
     s->plant = found->scenario->plant;
     for (int k = 0; k < 2; k++)
-        if (out->rows < 2 || !safeguard_add(out->row[k].kind, &s->plant, found, words))
+        if (out->rows < 2 || !safeguard_add(out->row[k].kind, &s->plant, found, &words))
             return STATUS_OK;
     out->two = true;
-    snprintf(out->both.words, SAFEGUARD_WORDS, "the first two together");
+    out->both.words.words = "the first two together";
     TRY(find_with(s, options, "best two", &out->both));
     price(&s->plan.prices, &out->without, out->row[0].price + out->row[1].price, &out->both);
     return STATUS_OK;
@@ -117,7 +117,7 @@ enum status safeguard_try(const struct overflow_found *found, const struct overf
     options.progress = progress_stage_show;
     options.progress_self = &stage;
     memset(out, 0, sizeof *out);
-    snprintf(out->without.words, SAFEGUARD_WORDS, "as it is");
+    out->without.words.words = "as it is";
     sum_up(found, &out->without);
     struct scenario *s = malloc(sizeof *s);
     if (!s)

@@ -10,7 +10,7 @@
 
 struct safeguard_row {
     enum safeguard_kind kind;
-    char words[SAFEGUARD_WORDS];
+    struct phrase words;
     struct chance chance;       /* of any spill with it */
     double floor;               /* m3, the most that any set puts on the floor */
     int singles, pairs;         /* how many of each spill */

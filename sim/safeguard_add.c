@@ -6,8 +6,6 @@
 
 #include <math.h>
 
-#include "screen.h"
-
 static const double ABOVE = 0.02;      /* m, of a float valve above the stop switch */
 static const double LIP_ABOVE = 0.025; /* m; NHBC Standards 2020, 8.1.4 */
 static const double LEAK = 5e-5;       /* m3 that a leak sensor needs; assumption */
@@ -15,6 +13,32 @@ static const double TWICE = 2.0; /* a timer allows so many times the longest run
 static const double SMALLEST = 0.02;  /* of the tank: a smaller one is no tank */
 static const double ROOM = 2e-3;      /* m that a second switch needs on either side */
 static const double NARROWEST = 2e-4; /* m, of a tube that is not blocked by every grain */
+
+/* ---- what is said of them ---------------------------------------------------------------------
+ */
+
+static struct phrase_amount level(double m)
+{
+    return (struct phrase_amount){ PHRASE_AMOUNT, AMOUNT_LEVEL, 1, 100.0 * m };
+}
+
+static struct phrase_amount bore(double m, int places)
+{
+    return (struct phrase_amount){ PHRASE_AMOUNT, AMOUNT_THIN, places, 1e3 * m };
+}
+
+static struct phrase_amount volume(double m3)
+{
+    return (struct phrase_amount){ .form = PHRASE_VOLUME, .value = m3 };
+}
+
+static struct phrase_amount span(double s)
+{
+    return (struct phrase_amount){ .form = PHRASE_SPAN, .value = s };
+}
+
+/* ---- one after the other ----------------------------------------------------------------------
+ */
 
 /* Half-way from where filling stops to where the tank runs over. */
 static double half_way_up(const struct plant *p)
@@ -24,7 +48,7 @@ static double half_way_up(const struct plant *p)
     return 0.5 * (p->fill.off_at + top);
 }
 
-static bool add_high_switch(struct plant *p, const struct overflow_found *f, char *words)
+static bool add_high_switch(struct plant *p, const struct overflow_found *f, struct phrase *words)
 {
     (void)f;
     if (p->fill.high_switch && p->fill.guard_valve)
@@ -32,12 +56,12 @@ static bool add_high_switch(struct plant *p, const struct overflow_found *f, cha
     if (!p->fill.high_switch)
         p->fill.high_at = half_way_up(p);
     p->fill.high_switch = p->fill.guard_valve = true;
-    snprintf(words, SAFEGUARD_WORDS, "high switch at %.1f cm with a valve of its own",
-             100.0 * p->fill.high_at);
+    *words =
+        (struct phrase){ "high switch at # with a valve of its own", { level(p->fill.high_at) } };
     return true;
 }
 
-static bool add_leak_sensor(struct plant *p, const struct overflow_found *f, char *words)
+static bool add_leak_sensor(struct plant *p, const struct overflow_found *f, struct phrase *words)
 {
     (void)f;
     if (p->fill.leak_sensor && p->fill.guard_valve)
@@ -45,11 +69,11 @@ static bool add_leak_sensor(struct plant *p, const struct overflow_found *f, cha
     if (!p->fill.leak_sensor)
         p->fill.leak_volume = LEAK;
     p->fill.leak_sensor = p->fill.guard_valve = p->fill.leak_latches = true;
-    snprintf(words, SAFEGUARD_WORDS, "leak sensor under the tank with a valve of its own");
+    *words = (struct phrase){ .words = "leak sensor under the tank with a valve of its own" };
     return true;
 }
 
-static bool add_float_valve(struct plant *p, const struct overflow_found *f, char *words)
+static bool add_float_valve(struct plant *p, const struct overflow_found *f, struct phrase *words)
 {
     (void)f;
     const double at = p->fill.off_at + ABOVE;
@@ -57,13 +81,12 @@ static bool add_float_valve(struct plant *p, const struct overflow_found *f, cha
         return false;
     p->fill.float_valve = true;
     p->fill.valve.shuts_at = at;
-    snprintf(words, SAFEGUARD_WORDS, "float valve on the product that shuts at %.1f cm",
-             100.0 * at);
+    *words = (struct phrase){ "float valve on the product that shuts at #", { level(at) } };
     return true;
 }
 
 /* The smallest usual bore that takes the most that comes in, dependably and below the rim. */
-static bool add_overflow_pipe(struct plant *p, const struct overflow_found *f, char *words)
+static bool add_overflow_pipe(struct plant *p, const struct overflow_found *f, struct phrase *words)
 {
     static const double bores[] = { 0.019, 0.025, 0.032, 0.040, 0.050 }; /* m */
     const double lip = p->fill.off_at + LIP_ABOVE;
@@ -81,42 +104,40 @@ static bool add_overflow_pipe(struct plant *p, const struct overflow_found *f, c
             overflow_dependable(&o, p->tank.height, 1.0) < f->worst_inflow)
             continue;
         p->tank.overflow = o;
-        snprintf(words, SAFEGUARD_WORDS, "overflow pipe of %.0f mm to a drain, lip at %.1f cm",
-                 1e3 * o.bore, 100.0 * lip);
+        *words = (struct phrase){ "overflow pipe of # to a drain, lip at #",
+                                  { bore(o.bore, 0), level(lip) } };
         return true;
     }
     return false;
 }
 
-static bool add_run_timer(struct plant *p, const struct overflow_found *f, char *words)
+static bool add_run_timer(struct plant *p, const struct overflow_found *f, struct phrase *words)
 {
-    char span[SCREEN_CELL];
     if (p->fill.run_timer || !p->fill.switches || !(f->least_inflow > 0.0))
         return false;
     const double fill =
         tank_volume(&p->tank, p->fill.off_at) - tank_volume(&p->tank, p->fill.on_at);
     p->fill.run_timer = p->fill.timer_latches = true;
     p->fill.longest_run = TWICE * fill / f->least_inflow;
-    snprintf(words, SAFEGUARD_WORDS, "run timer of %s on the feed solenoid",
-             screen_span(p->fill.longest_run, span));
+    *words =
+        (struct phrase){ "run timer of # on the feed solenoid", { span(p->fill.longest_run) } };
     return true;
 }
 
-static bool add_topoff_timer(struct plant *p, const struct overflow_found *f, char *words)
+static bool add_topoff_timer(struct plant *p, const struct overflow_found *f, struct phrase *words)
 {
-    char span[SCREEN_CELL];
     (void)f;
     if (p->topoff.kind != TOPOFF_PUMP || isfinite(p->topoff.longest_run))
         return false;
     p->topoff.longest_run = TWICE * p->topoff.off_above * p->basin.surface / p->topoff.flow;
     p->topoff.latches = true;
-    snprintf(words, SAFEGUARD_WORDS, "longest run of %s for the top-off pump",
-             screen_span(p->topoff.longest_run, span));
+    *words =
+        (struct phrase){ "longest run of # for the top-off pump", { span(p->topoff.longest_run) } };
     return true;
 }
 
 /* Half-way from where the top-off pump stops to the rim. */
-static bool add_topoff_switch(struct plant *p, const struct overflow_found *f, char *words)
+static bool add_topoff_switch(struct plant *p, const struct overflow_found *f, struct phrase *words)
 {
     (void)f;
     const double stops = p->topoff.off_above - p->topoff.on_below;
@@ -124,9 +145,9 @@ static bool add_topoff_switch(struct plant *p, const struct overflow_found *f, c
         p->basin.freeboard - stops < 2.0 * ROOM)
         return false;
     p->topoff.high_at = 0.5 * (stops + p->basin.freeboard);
-    snprintf(words, SAFEGUARD_WORDS,
-             "second switch of the served water at %.1f cm that cuts the power of its pump",
-             100.0 * p->topoff.high_at);
+    *words =
+        (struct phrase){ "second switch of the served water at # that cuts the power of its pump",
+                         { level(p->topoff.high_at) } };
     return true;
 }
 
@@ -140,9 +161,8 @@ static double room_above(const struct plant *p)
 
 /* A tank whose whole contents fit into the served water.  The purifier fills it again meanwhile: it
  * limits something only with a run timer, whose longest run must fit in, too. */
-static bool add_smaller_tank(struct plant *p, const struct overflow_found *f, char *words)
+static bool add_smaller_tank(struct plant *p, const struct overflow_found *f, struct phrase *words)
 {
-    char span[SCREEN_CELL], litres[SCREEN_CELL];
     const struct fill *fill = &p->fill;
     if (p->topoff.kind == TOPOFF_NONE || !fill->switches || !(f->least_inflow > 0.0))
         return false;
@@ -155,9 +175,10 @@ static bool add_smaller_tank(struct plant *p, const struct overflow_found *f, ch
     p->tank = tank_scaled(&p->tank, share);
     p->fill.run_timer = p->fill.timer_latches = true;
     p->fill.longest_run = TWICE * share * between / f->least_inflow;
-    snprintf(words, SAFEGUARD_WORDS,
-             "smaller tank of %s with a run timer of %s: all of it fits into the served water",
-             screen_litres(share * whole, litres), screen_span(p->fill.longest_run, span));
+    *words = (struct phrase){
+        "smaller tank of # with a run timer of #: all of it fits into the served water",
+        { volume(share * whole), span(p->fill.longest_run) }
+    };
     return true;
 }
 
@@ -171,9 +192,8 @@ static double too_much(const struct plant *p, double bore)
 }
 
 /* A narrow product tube, for an overflow pipe that takes less than may come in. */
-static bool add_flow_limiter(struct plant *p, const struct overflow_found *f, char *words)
+static bool add_flow_limiter(struct plant *p, const struct overflow_found *f, struct phrase *words)
 {
-    char litres[SCREEN_CELL];
     double narrow = NARROWEST, wide = p->line.tube_bore;
     const double takes = overflow_dependable(&p->tank.overflow, p->tank.height, 1.0);
     if (p->tank.overflow.kind == OVERFLOW_NONE || takes >= f->worst_inflow ||
@@ -187,27 +207,31 @@ static bool add_flow_limiter(struct plant *p, const struct overflow_found *f, ch
             narrow = middle;
     }
     p->line.tube_bore = narrow;
-    snprintf(words, SAFEGUARD_WORDS,
-             "flow limiter, as a product tube of %.2f mm: no more than the %s an hour of the pipe",
-             1e3 * narrow, screen_litres(3600.0 * takes, litres));
+    *words = (struct phrase){
+        "flow limiter, as a product tube of #: no more than the # an hour of the pipe",
+        { bore(narrow, 2), volume(3600.0 * takes) }
+    };
     return true;
 }
 
-static bool add_drip_pan(struct plant *p, const struct overflow_found *f, char *words)
+static bool add_drip_pan(struct plant *p, const struct overflow_found *f, struct phrase *words)
 {
     (void)f;
     if (p->fill.drip_pan)
         return false;
     p->fill.drip_pan = true;
     p->fill.pan_volume = 0.01;
-    snprintf(words, SAFEGUARD_WORDS, "drip pan of 10 L under the tank");
+    *words = (struct phrase){
+        "drip pan of # under the tank",
+        { { .form = PHRASE_AMOUNT, .kind = AMOUNT_WATER, .value = 1e3 * p->fill.pan_volume } }
+    };
     return true;
 }
 
-typedef bool adding(struct plant *p, const struct overflow_found *f, char *words);
+typedef bool adding(struct plant *p, const struct overflow_found *f, struct phrase *words);
 
 bool safeguard_add(enum safeguard_kind kind, struct plant *p, const struct overflow_found *f,
-                   char words[SAFEGUARD_WORDS])
+                   struct phrase *words)
 {
     static adding *const add[SAFEGUARD_KINDS] = {
         [SAFEGUARD_HIGH_SWITCH] = add_high_switch,

@@ -7,12 +7,11 @@
 #define SIM_SAFEGUARD_ADD_H
 
 #include "overflow.h"
-
-enum { SAFEGUARD_WORDS = 120 };
+#include "phrase.h"
 
 /* Adds one to `p` and says so in `words`; false, and nothing changed, where it is there already, does not
  * fit or is of no use.  `f`: what was found of the plant as it is. */
 bool safeguard_add(enum safeguard_kind kind, struct plant *p, const struct overflow_found *f,
-                   char words[SAFEGUARD_WORDS]);
+                   struct phrase *words);
 
 #endif

@@ -36,11 +36,13 @@ static char *money(const struct prices *p, double x, char out[MONEY])
 static void tell(const struct safeguard_row *r, const struct prices *p, FILE *out)
 {
     char words[SCREEN_TEXT] = "", chance[CHANCE_WORDS], litres[SCREEN_CELL], once[MONEY];
+    char name[PHRASE_WORDS];
     fputs("  - ", out);
     text_append(words, sizeof words,
-                "%s: %s; at most %s on the floor; %d fault%s and %d pair%s spill", r->words,
-                chance_words(&r->chance, chance), screen_litres(r->floor, litres), r->singles,
-                r->singles == 1 ? "" : "s", r->pairs, r->pairs == 1 ? "" : "s");
+                "%s: %s; at most %s on the floor; %d fault%s and %d pair%s spill",
+                phrase_say(&r->words, units_taste(), name), chance_words(&r->chance, chance),
+                screen_litres(r->floor, litres), r->singles, r->singles == 1 ? "" : "s", r->pairs,
+                r->pairs == 1 ? "" : "s");
     if (r->short_of_water)
         text_append(words, sizeof words, "; a normal year then runs short of water");
     if (r->price >= 0.0)
@@ -55,13 +57,15 @@ static void tell_first(const struct safeguards *s, const struct prices *p, FILE 
 {
     const struct safeguard_row *r = safeguard_first(s);
     char words[SCREEN_TEXT] = "", with[CHANCE_WORDS], without[CHANCE_WORDS], each[MONEY];
+    char name[PHRASE_WORDS];
     if (!r) {
         screen_entry(out, "First",
                      "none of these makes a spill rarer without running the plant short.");
         return;
     }
-    text_append(words, sizeof words, "%s: a spill %s instead of %s.", r->words,
-                chance_words(&r->chance, with), chance_words(&s->without.chance, without));
+    text_append(words, sizeof words, "%s: a spill %s instead of %s.",
+                phrase_say(&r->words, units_taste(), name), chance_words(&r->chance, with),
+                chance_words(&s->without.chance, without));
     if (safeguard_priced(s))
         text_append(words, sizeof words,
                     "  It is the cheapest for what it does: %s for each spill avoided, if it lasts "
@@ -101,11 +105,12 @@ static json_t *row_json(const struct safeguards *s, const struct safeguard_row *
                         const struct prices *p)
 {
     const bool changed = r != &s->without;
+    char name[PHRASE_WORDS];
     return json_pack("{s:s, s:f, s:f, s:f, s:f, s:i, s:i, s:b, s:o, s:s, s:o, s:f, s:b}",
-                     "safeguard", r->words, "mean_a_year", r->chance.mean, "low_a_year",
-                     r->chance.low, "high_a_year", r->chance.high, "floor_L", 1e3 * r->floor,
-                     "faults_that_spill", r->singles, "pairs_that_spill", r->pairs,
-                     "runs_short_of_water", r->short_of_water, "price",
+                     "safeguard", phrase_say(&r->words, TASTE_METRIC, name), "mean_a_year",
+                     r->chance.mean, "low_a_year", r->chance.low, "high_a_year", r->chance.high,
+                     "floor_L", 1e3 * r->floor, "faults_that_spill", r->singles, "pairs_that_spill",
+                     r->pairs, "runs_short_of_water", r->short_of_water, "price",
                      number(changed ? r->price : NAN), "currency", p->currency,
                      "price_for_each_spill_avoided", number(changed ? r->per_spill : NAN),
                      "life_years", p->safeguard_life / YEAR, "first", r == safeguard_first(s));

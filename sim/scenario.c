@@ -78,7 +78,7 @@ void scenario_assume(struct loading *l, double *value, const struct assumed *a)
                        .origin = ORIGIN_DEFAULT,
                        .source = a->source };
     text_copy(v.path, sizeof v.path, a->path);
-    units_format(a->si, a->dimension, v.text, sizeof v.text);
+    reader_show(&v);
     reader_note(&l->reader, &v);
 }
 
@@ -93,7 +93,7 @@ void scenario_computed(struct loading *l, const char *path, const char *key, dou
     v->si = si;
     v->origin = ORIGIN_COMPUTED;
     v->source = source;
-    units_format(si, v->dimension, v->text, sizeof v->text);
+    reader_show(v);
 }
 
 static void read_groups(struct loading *l)

@@ -226,9 +226,13 @@ static void read_treatment(struct loading *l, const struct node *group, struct f
     const struct node *said = tree_member(group, "treatment");
     for (enum species s = CHLORINE; s <= CHLORAMINE; s++) {
         const bool there = form->a.ion[s] > 0.0;
-        if (there && said != NULL && form->treatment == TREATMENT_NONE)
-            reader_complain(&l->reader, SEVERITY_WARNING, said, NULL,
-                            "treatment is \"none\", but %s is given", species[s].key);
+        const bool named =
+            form->treatment == (s == CHLORINE ? TREATMENT_CHLORINE : TREATMENT_CHLORAMINE);
+        if (there && said != NULL && !named)
+            reader_complain(&l->reader, SEVERITY_WARNING, said,
+                            form->treatment == TREATMENT_NONE ? NULL : "both are in the water now",
+                            "treatment is \"%s\", but %s is given", treatments[form->treatment],
+                            species[s].key);
         if (isnan(form->a.ion[s]))
             form->a.ion[s] = 0.0;
     }

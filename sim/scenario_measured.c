@@ -7,6 +7,7 @@
 
 #include <string.h>
 
+#include "amount.h"
 #include "models/valve.h"
 #include "models/water.h"
 #include "text.h"
@@ -73,12 +74,13 @@ static void note(struct loading *l, const struct node *group, const char *key, d
     v->si = si;
     v->origin = ORIGIN_COMPUTED;
     v->source = "from the jug test in `measured`";
-    units_format(si, v->dimension, v->text, sizeof v->text);
+    reader_show(v);
+    char shown[TEXT_LENGTH];
     for (const struct field *f = stage_membrane.fields; f->key != NULL; f++)
         if (strcmp(f->key, key) == 0 && (si < f->low || si > f->high))
             reader_complain(&l->reader, SEVERITY_WARNING, group,
                             "look at the flows, the temperature and the pressure",
-                            "the jug test gives an unusual %s of %s", key, v->text);
+                            "the jug test gives an unusual %s of %s", key, reader_shown(v, shown));
 }
 
 static void apply(struct loading *l, const struct node *group, const struct measured_form *form)
@@ -102,8 +104,10 @@ static void apply(struct loading *l, const struct node *group, const struct meas
         p->line.check_opening + water.density * GRAVITY * p->line.inlet_height;
     const int outcome = membrane_from_jug(m, &jug);
     if (outcome == MEMBRANE_IMPOSSIBLE) {
+        char pressure[AMOUNT_CELL];
         reader_complain(&l->reader, SEVERITY_ERROR, group, "look at the flows and the pressure",
-                        "no membrane gives these flows at %.0f kPa", jug.pressure / 1e3);
+                        "no membrane gives these flows at %s",
+                        amount_words(AMOUNT_PRESSURE, jug.pressure / 1e3, 0, pressure));
         return;
     }
     if (outcome == MEMBRANE_SALT_KEPT)

@@ -6,6 +6,7 @@
 
 #include <string.h>
 
+#include "amount.h"
 #include "text.h"
 
 struct storage_form {
@@ -423,7 +424,8 @@ static void check_levels(struct loading *l, const struct node *group, const stru
     for (size_t i = 0; i < sizeof below_rim / sizeof *below_rim; i++)
         if (below_rim[i].level > rim && (f->shuts_at <= rim || said(group, below_rim[i].key))) {
             char cure[80];
-            snprintf(cure, sizeof cure, "the rim stands at %.4g cm", 100.0 * rim);
+            snprintf(cure, sizeof cure, "the rim stands at %.4g %s",
+                     amount_number(AMOUNT_LEVEL, 100.0 * rim), amount_unit(AMOUNT_LEVEL));
             reader_complain(&l->reader, SEVERITY_ERROR, at_key(group, below_rim[i].key), cure,
                             "%s lies above the rim of the tank", below_rim[i].key);
         }
@@ -434,9 +436,12 @@ static void check_levels(struct loading *l, const struct node *group, const stru
         complain(l, group, "high_at", "put it between shuts_at and the rim",
                  "the high switch does not lie above shuts_at and would trip at every fill");
     check_float(l, group, f);
-    if (f->overflow != OVERFLOW_NONE && f->tank.overflow.lip <= f->shuts_at)
-        complain(l, group, "overflow_lip", "put it at least 25 mm above shuts_at",
-                 "the overflow would run before the tank is full");
+    if (f->overflow != OVERFLOW_NONE && f->tank.overflow.lip <= f->shuts_at) {
+        char cure[80], gap[AMOUNT_CELL];
+        snprintf(cure, sizeof cure, "put it at least %s above shuts_at",
+                 amount_words(AMOUNT_THIN, 25.0, 0, gap));
+        complain(l, group, "overflow_lip", cure, "the overflow would run before the tank is full");
+    }
     if (f->tank.outlet >= f->shuts_at)
         complain(l, group, "outlet", NULL, "the outlet lies above the level where filling stops");
 }

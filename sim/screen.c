@@ -10,6 +10,7 @@
 #include <string.h>
 #include <unistd.h>
 
+#include "amount.h"
 #include "date.h"
 #include "text.h"
 
@@ -119,14 +120,7 @@ void screen_table(FILE *out, const char *const cells[], int rows, int columns)
 
 char *screen_litres(double volume, char out[SCREEN_CELL])
 {
-    const double litres = 1e3 * volume, size = fabs(litres);
-    if (size < 5e-4)
-        snprintf(out, SCREEN_CELL, "0 L");
-    else if (size < 0.9995)
-        snprintf(out, SCREEN_CELL, "%.3g mL", 1e3 * litres);
-    else
-        snprintf(out, SCREEN_CELL, "%.*f L", size < 9.995 ? 2 : size < 99.95 ? 1 : 0, litres);
-    return out;
+    return amount_volume_in(units_taste(), volume, out);
 }
 
 char *screen_number(double value, char out[SCREEN_CELL])

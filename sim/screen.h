@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * screen: words and tables for people, 80 columns wide, metric.
+ * screen: words and tables for people, 80 columns wide, in the taste of the process (units.h).
  */
 #ifndef SIM_SCREEN_H
 #define SIM_SCREEN_H
@@ -28,7 +28,7 @@ void screen_entry(FILE *out, const char *label, const char *format, ...)
  * stands left, the others right; NULL is an empty cell.  Control characters are escaped. */
 void screen_table(FILE *out, const char *const cells[], int rows, int columns);
 
-/* "4120 L", "3.25 L", "350 mL", "0 L"; returns out. */
+/* "4120 L", "3.25 L", "350 mL", "0 L"; in US units "1088 gal", "11.8 fl oz"; returns out. */
 char *screen_litres(double volume, char out[SCREEN_CELL]);
 
 /* Three digits, never an exponent: "0.0042", "5.27", "126", "48000"; returns out. */

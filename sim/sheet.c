@@ -219,6 +219,8 @@ void sheet_axes(struct sheet *s, struct panel panel[], int panels, const struct 
                   1.0 - (double)(at + p->height) / high);
         sheet_put(par, "y%dmin = %.9g\ny%dmax = %.9g\ny%dstep = %.9g\n", i + 1, p->low, i + 1,
                   p->high, i + 1, p->step);
+        if (p->unit)
+            sheet_put(par, "y%dunit = '%s'\n", i + 1, p->unit);
         sheet_spread(p);
         for (int j = 0; j < p->labels; j++)
             sheet_put(labels, "%d\t%.9g\t%d\t%s\n", i + 1, y_of(p, p->label[j].place),
@@ -243,7 +245,7 @@ double sheet_limit(const struct sheet *s, const char *key, char words[WORDS_MAX 
         return NAN;
     while (rows_next(&c))
         if (c.fields >= 2 && strcmp(c.field[0], key) == 0) {
-            value = rows_number(&c, 1);
+            value = sheet_shown(key, rows_number(&c, 1));
             if (words)
                 sheet_clean(c.field[1], words, WORDS_MAX);
         }
@@ -278,8 +280,10 @@ void sheet_series(struct sheet *s, const struct thinned *t, const char *const na
     FILE *out = sheet_open(s, ".dat");
 
     sheet_put(out, "# %s", name[0]);
-    for (int i = 1; i < t->columns; i++)
-        sheet_put(out, "\t%s least\tgreatest\tmean", name[i]);
+    for (int i = 1; i < t->columns; i++) {
+        char column[WORDS_MAX];
+        sheet_put(out, "\t%s least\tgreatest\tmean", sheet_column(name[i], column, sizeof column));
+    }
     sheet_put(out, "\n");
     for (int bin = 0; bin < t->bins; bin++) {
         sheet_number(out, thin_at(t, bin));

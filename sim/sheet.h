@@ -29,8 +29,8 @@ enum colour {
     BLACK = 0x000000,
     BLUE = 0x0072b2,
     VERMILION = 0xc04a00,
-    GREEN = 0x00795a,
-    PURPLE = 0x9a4f7c,
+    GREEN = 0x134019,
+    PURPLE = 0x8850e0,
     GREY = 0x505050
 };
 
@@ -52,6 +52,7 @@ struct label {
 
 struct panel {
     double low, high, step; /* of the axis */
+    const char *unit;       /* FIGURE.par has it as yNunit; NULL: none */
     bool counts;            /* axis of log(1 + y): 245, 7 and 0 can all be read */
     int height;             /* px */
     int labels;
@@ -80,7 +81,16 @@ void sheet_label(struct panel *p, double y, enum colour colour, const char *form
 /* Sets the place of each label, so that none covers another. */
 void sheet_spread(struct panel *p);
 
-/* Value of a key of limits.csv, NAN if it is not there; its text copied to words unless NULL. */
+/* Columns of the results by their names ("tank_level_cm"), in the taste: unit for people ("in", "°F"; "" if it has
+ * none that changes), units in one of the column's, a value, the whole of what was read, and a name with
+ * that unit. */
+const char *sheet_unit(const char *column);
+double sheet_scale(const char *column);
+double sheet_shown(const char *column, double value);
+void sheet_taste(struct thinned *t, const char *const name[]);
+char *sheet_column(const char *name, char *out, size_t size);
+
+/* Value of a key of limits.csv, in the taste, NAN if it is not there; its text copied to words unless NULL. */
 double sheet_limit(const struct sheet *s, const char *key, char words[WORDS_MAX * 2]);
 /* A line across panel `number`, named at its end, if it lies on the axis. */
 void sheet_line(FILE *out, struct panel *p, int number, double y, const char *name);

@@ -8,6 +8,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "amount.h"
 #include "channel.h"
 #include "screen.h"
 #include "text.h"
@@ -25,9 +26,12 @@ void summary_init(struct summary *s)
     first_init(&s->first);
 }
 
+/* Fills end at one level, but for rounding (a picometre): the first of equal ones is told. */
+static const double SAME = 1e-9; /* m; g/kg */
+
 static void keep_lowest(double value, double day, double *lowest, double *when)
 {
-    if (value < *lowest) {
+    if (value < *lowest - SAME) {
         *lowest = value;
         *when = day;
     }
@@ -35,7 +39,7 @@ static void keep_lowest(double value, double day, double *lowest, double *when)
 
 static void keep_highest(double value, double day, double *highest, double *when)
 {
-    if (value > *highest) {
+    if (value > *highest + SAME) {
         *highest = value;
         *when = day;
     }
@@ -151,7 +155,8 @@ int summary_broken(const struct summary *s, const struct plan *plan, FILE *out)
 {
     const struct limits *l = &plan->limits;
     int n = 0;
-    n += broken(s->on_floor > l->spill, out, "water on the floor", LITRE * s->on_floor, "L");
+    n += broken(s->on_floor > l->spill, out, "water on the floor",
+                amount_number(AMOUNT_WATER, LITRE * s->on_floor), amount_unit(AMOUNT_WATER));
     n += broken(s->dry_time > l->dry, out, "went without water", s->dry_time / 3600.0, "h");
     n += broken(!isnan(s->first.day[PASSED_PRODUCT_LIMIT]), out,
                 "the product reading came to its limit, first on day",

@@ -8,6 +8,7 @@
 
 #include <jansson.h>
 
+#include "amount.h"
 #include "cases.h"
 #include "figure.h"
 #include "results.h"
@@ -35,9 +36,12 @@ struct sweep_parameter {
 /* What a run answers.  NAN in a row: it never came. */
 struct sweep_answer {
     char name[SWEEP_NAME];      /* "product_L", a column */
-    char head[24];              /* "product L", of a table */
-    char words[SWEEP_NAME];     /* "product made" */
-    char unit[24];
+    char head[24];              /* "product L", of a table for people */
+    struct sweep_words {
+        char words[SWEEP_NAME]; /* "product made" */
+        char unit[24];
+    } data, people;             /* for programs, always metric, and in the taste of the process */
+    enum amount kind;           /* AMOUNT_COUNT: the same in every taste */
     double least;               /* less than this is no difference */
     bool passes;                /* a moment that may never come */
 };
@@ -128,6 +132,15 @@ void sweep_print_sample(const struct sweep *s, const struct sweep_move m[], int 
 /* What never moved, and what never came. */
 void sweep_print_same(const struct sweep *s, const struct sweep_move m[], int moving, FILE *out);
 char *sweep_cell(double value, char out[SCREEN_CELL]); /* "12.3", "never" */
+
+/* Words in which # stands for the unit of a kind and @ for litre or gallon, in a taste. */
+void sweep_fill(const char *words, enum taste taste, enum amount kind, char *out, size_t size);
+void sweep_name(struct sweep_words *w, enum taste taste, enum amount kind, const char *words,
+                const char *unit);
+
+/* A row's answer as people are shown it, in the taste. */
+double sweep_shown_answer(const struct sweep *s, int row, int answer);
+double sweep_in_taste(const struct sweep *s, int answer, double value);
 void sweep_picture(const struct sweep *s, FILE *out); /* in letters */
 void sweep_csv(const struct sweep *s, FILE *out);
 json_t *sweep_json(const struct sweep *s); /* NULL: out of memory */

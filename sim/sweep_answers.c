@@ -31,27 +31,32 @@ enum plain {
     OF_SALINITY_HIGH
 };
 
+/* # and @: see sweep_fill. */
 static const struct {
     const char *name, *head, *words, *unit;
     double least;
+    enum amount kind;
 } plain[] = {
-    [OF_MONEY] = { "money_per_year", "money/yr", "money", "a year", 0.01 },
-    [OF_PER_LITRE] = { "money_per_litre", "money/L", "money per litre of product", "a litre",
-                       1e-6 },
-    [OF_FEED] = { "feed_L", "in L", "water in", "L", 0.1 },
-    [OF_DRAIN] = { "drain_L", "drain L", "water to the drain", "L", 0.1 },
-    [OF_PRODUCT] = { "product_L", "product L", "product made", "L", 0.1 },
-    [OF_UNMET] = { "draws_not_met_L", "not met L", "draws not met", "L", 0.1 },
-    [OF_FLOOR] = { "on_the_floor_L", "floor L", "water on the floor", "L", 0.01 },
-    [OF_ENERGY] = { "electricity_kWh", "kWh", "electricity", "kWh", 1e-3 },
-    [OF_LEAST_FLOW] = { "least_product_flow_mL_min", "least mL/min", "least product flow", "mL/min",
-                        0.1 },
-    [OF_LOWEST] = { "tank_lowest_cm", "lowest cm", "lowest level in the tank", "cm", 0.1 },
-    [OF_HIGHEST] = { "tank_highest_cm", "highest cm", "highest level in the tank", "cm", 0.1 },
-    [OF_DRY] = { "hours_without_water", "dry h", "time without water", "h", 0.01 },
-    [OF_SALINITY_LOW] = { "salinity_lowest_g_kg", "lowest g/kg", "lowest salinity", "g/kg", 0.01 },
+    [OF_MONEY] = { "money_per_year", "money/yr", "money", "a year", 0.01, AMOUNT_COUNT },
+    [OF_PER_LITRE] = { "money_per_litre", "money/#", "money per @ of product", "a @", 1e-6,
+                       AMOUNT_PRICE },
+    [OF_FEED] = { "feed_L", "in #", "water in", "#", 0.1, AMOUNT_WATER },
+    [OF_DRAIN] = { "drain_L", "drain #", "water to the drain", "#", 0.1, AMOUNT_WATER },
+    [OF_PRODUCT] = { "product_L", "product #", "product made", "#", 0.1, AMOUNT_WATER },
+    [OF_UNMET] = { "draws_not_met_L", "not met #", "draws not met", "#", 0.1, AMOUNT_WATER },
+    [OF_FLOOR] = { "on_the_floor_L", "floor #", "water on the floor", "#", 0.01, AMOUNT_WATER },
+    [OF_ENERGY] = { "electricity_kWh", "kWh", "electricity", "kWh", 1e-3, AMOUNT_COUNT },
+    [OF_LEAST_FLOW] = { "least_product_flow_mL_min", "least #", "least product flow", "#", 0.1,
+                        AMOUNT_FLOW },
+    [OF_LOWEST] = { "tank_lowest_cm", "lowest #", "lowest level in the tank", "#", 0.1,
+                    AMOUNT_LEVEL },
+    [OF_HIGHEST] = { "tank_highest_cm", "highest #", "highest level in the tank", "#", 0.1,
+                     AMOUNT_LEVEL },
+    [OF_DRY] = { "hours_without_water", "dry h", "time without water", "h", 0.01, AMOUNT_COUNT },
+    [OF_SALINITY_LOW] = { "salinity_lowest_g_kg", "lowest g/kg", "lowest salinity", "g/kg", 0.01,
+                          AMOUNT_COUNT },
     [OF_SALINITY_HIGH] = { "salinity_highest_g_kg", "highest g/kg", "highest salinity", "g/kg",
-                           0.01 },
+                           0.01, AMOUNT_COUNT },
 };
 
 enum { PLAIN = sizeof plain / sizeof plain[0] };
@@ -78,13 +83,38 @@ static struct sweep_answer *add(struct sweep *s)
     return &s->answer[s->answers++];
 }
 
+static void add_plain(struct sweep *s, int i)
+{
+    struct sweep_answer *a = add(s);
+    const char *currency = s->scenario->plan.prices.currency;
+    const bool money = i <= OF_PER_LITRE;
+    struct sweep_words *const as[] = { &a->data, &a->people };
+    a->kind = plain[i].kind;
+    a->least = plain[i].least;
+    snprintf(a->name, sizeof a->name, "%s", plain[i].name);
+    sweep_fill(plain[i].head, units_taste(), a->kind, a->head, sizeof a->head);
+    for (int k = 0; k < 2; k++) {
+        char unit[24];
+        sweep_name(as[k], k == 0 ? TASTE_METRIC : units_taste(), a->kind, plain[i].words,
+                   plain[i].unit);
+        snprintf(unit, sizeof unit, "%s", as[k]->unit);
+        as[k]->unit[0] = '\0';
+        text_append(as[k]->unit, sizeof as[k]->unit, "%s%s%s", money ? currency : "",
+                    money ? " " : "", unit);
+    }
+}
+
 static void add_passed(struct sweep *s, int i, bool litres)
 {
     struct sweep_answer *a = add(s);
+    char words[SWEEP_NAME], head[sizeof a->head];
+    a->kind = litres ? AMOUNT_WATER : AMOUNT_COUNT;
     snprintf(a->name, sizeof a->name, "%s_%s", passed[i].name, litres ? "product_L" : "day");
-    snprintf(a->head, sizeof a->head, "%s %s", passed[i].head, litres ? "at L" : "day");
-    snprintf(a->words, sizeof a->words, "%s%s", litres ? "litres " : "days ", passed[i].words);
-    snprintf(a->unit, sizeof a->unit, "%s", litres ? "L" : "days");
+    snprintf(head, sizeof head, "%s %s", passed[i].head, litres ? "at #" : "day");
+    sweep_fill(head, units_taste(), a->kind, a->head, sizeof a->head);
+    snprintf(words, sizeof words, "%s%s", litres ? "@s " : "days ", passed[i].words);
+    sweep_name(&a->data, TASTE_METRIC, a->kind, words, litres ? "#" : "days");
+    sweep_name(&a->people, units_taste(), a->kind, words, litres ? "#" : "days");
     a->least = litres ? 1.0 : 0.05;
     a->passes = true;
 }
@@ -92,36 +122,30 @@ static void add_passed(struct sweep *s, int i, bool litres)
 static void add_stage(struct sweep *s, const char *stage, bool used)
 {
     struct sweep_answer *a = add(s);
+    a->kind = AMOUNT_COUNT;
     snprintf(a->name, sizeof a->name, "%s_%.50s", used ? "used" : "replaced", stage);
     snprintf(a->head, sizeof a->head, "%s %.12s", used ? "%" : "new", stage);
-    snprintf(a->words, sizeof a->words,
+    snprintf(a->data.words, sizeof a->data.words,
              used ? "%.30s: life used at the end" : "%.30s: replacements", stage);
-    snprintf(a->unit, sizeof a->unit, "%s", used ? "%" : "");
+    snprintf(a->data.unit, sizeof a->data.unit, "%s", used ? "%" : "");
+    a->people = a->data;
     a->least = used ? 0.05 : 0.5;
 }
 
 void sweep_answers(struct sweep *s)
 {
     const struct plant *p = &s->scenario->plant;
-    for (int i = 0; i < PLAIN; i++) {
-        struct sweep_answer *a = add(s);
-        const char *currency = s->scenario->plan.prices.currency;
-        const bool money = i <= OF_PER_LITRE;
-        snprintf(a->name, sizeof a->name, "%s", plain[i].name);
-        snprintf(a->head, sizeof a->head, "%s", plain[i].head);
-        snprintf(a->words, sizeof a->words, "%s", plain[i].words);
-        snprintf(a->unit, sizeof a->unit, "%s%s%s", money ? currency : "", money ? " " : "",
-                 plain[i].unit);
-        a->least = plain[i].least;
-    }
+    for (int i = 0; i < PLAIN; i++)
+        add_plain(s, i);
     for (int i = 0; i < PASSED; i++) {
         add_passed(s, i, false);
         add_passed(s, i, true);
     }
     *add(s) = (struct sweep_answer){ .name = "limits_broken",
                                      .head = "limits",
-                                     .words = "limits broken",
-                                     .unit = "",
+                                     .data = { "limits broken", "" },
+                                     .people = { "limits broken", "" },
+                                     .kind = AMOUNT_COUNT,
                                      .least = 0.5 };
     for (int k = 0; k < p->stages; k++) {
         add_stage(s, p->train[k].name, true);

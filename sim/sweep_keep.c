@@ -76,8 +76,8 @@ static json_t *json_answers(const struct sweep *s)
     for (int j = 0; j < s->answers; j++) {
         json_t *o = json_object();
         json_object_set_new(o, "name", json_string(s->answer[j].name));
-        json_object_set_new(o, "words", json_string(s->answer[j].words));
-        json_object_set_new(o, "unit", json_string(s->answer[j].unit));
+        json_object_set_new(o, "words", json_string(s->answer[j].data.words));
+        json_object_set_new(o, "unit", json_string(s->answer[j].data.unit));
         json_array_append_new(list, o);
     }
     return list;
@@ -121,19 +121,14 @@ json_t *sweep_json(const struct sweep *s)
 
 enum status sweep_keep(const struct sweep *s, const json_t *json, struct results *r)
 {
-    const struct feed_log *log = s->scenario->plant.feed.log;
     FILE *csv = results_file(r, "sweep.csv"), *f = results_file(r, "sweep.json");
     FILE *words = results_file(r, "sweep.txt");
-    FILE *resolved = results_file(r, "scenario.resolved.cfg");
-    FILE *readings = log ? results_file(r, RESOLVED_LOG) : NULL;
-    if (!csv || !f || !words || !resolved || (log && !readings))
+    if (!csv || !f || !words)
         return STATUS_IO;
     sweep_csv(s, csv);
     json_dumpf(json, f, JSON_INDENT(2) | JSON_REAL_PRECISION(9));
     fputc('\n', f);
     sweep_print(s, words);
-    resolved_write(s->scenario, resolved);
-    if (log)
-        resolved_write_log(log, readings);
+    TRY(resolved_keep(s->scenario, r));
     return results_flush(r); /* whoever draws reads what is on the disk */
 }

@@ -13,7 +13,7 @@ enum { SHOWN = 6, BAR_WIDE = 44, NAME_WIDE = 20, MAP_WIDE = 56, CHART_WIDE = 60,
 
 static double value_of(const struct sweep *s, const struct sweep_move *m, int row)
 {
-    return s->row[row].answer[m->answer];
+    return sweep_shown_answer(s, row, m->answer);
 }
 
 /* 0 to 1 between the least and the greatest. */
@@ -26,7 +26,7 @@ static double share_of(const struct sweep *s, const struct sweep_move *m, double
 static void put_head(const struct sweep *s, const struct sweep_move *m, FILE *out)
 {
     const struct sweep_answer *a = &s->answer[m->answer];
-    fprintf(out, "\n%s%s%s\n", a->words, a->unit[0] ? ", " : "", a->unit);
+    fprintf(out, "\n%s%s%s\n", a->people.words, a->people.unit[0] ? ", " : "", a->people.unit);
 }
 
 /* ---- one key ----------------------------------------------------------------------------------

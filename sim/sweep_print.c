@@ -21,14 +21,14 @@ static char *value_words(const struct sweep_answer *a, double value, char out[SC
     if (isnan(value))
         snprintf(out, SCREEN_CELL, "never");
     else
-        snprintf(out, SCREEN_CELL, "%s%s%s", screen_number(value, number), a->unit[0] ? " " : "",
-                 a->unit);
+        snprintf(out, SCREEN_CELL, "%s%s%s", screen_number(value, number),
+                 a->people.unit[0] ? " " : "", a->people.unit);
     return out;
 }
 
 static double at(const struct sweep *s, const struct sweep_move *m, int row)
 {
-    return s->row[row].answer[m->answer];
+    return sweep_shown_answer(s, row, m->answer);
 }
 
 /* As written; what was drawn in three digits. */
@@ -82,7 +82,7 @@ static void tell_line(const struct sweep *s, const struct sweep_move *m, FILE *o
     char first[SCREEN_CELL], last[SCREEN_CELL], low[SCREEN_CELL], high[SCREEN_CELL],
         here[SWEEP_ROW_WORDS];
     char words[SCREEN_TEXT] = "";
-    text_append(words, sizeof words, "%s moves most: %s at %s", a->words,
+    text_append(words, sizeof words, "%s moves most: %s at %s", a->people.words,
                 value_words(a, at(s, m, 0), first), s->row[0].point[0].word);
     text_append(words, sizeof words, ", %s at %s", value_words(a, at(s, m, s->rows - 1), last),
                 s->row[s->rows - 1].point[0].word);
@@ -107,7 +107,7 @@ static void tell_spread(const struct sweep *s, const struct sweep_move *m, FILE 
     char never[SCREEN_CELL] = "";
     if (m->known < s->rows)
         snprintf(never, sizeof never, "; it comes in %d of %d rows", m->known, s->rows);
-    screen_entry(out, "What if?", "%s moves most: from %s (%s) to %s (%s)%s.", a->words,
+    screen_entry(out, "What if?", "%s moves most: from %s (%s) to %s (%s)%s.", a->people.words,
                  value_words(a, at(s, m, m->low), low), place_words(s, m->low, here),
                  value_words(a, at(s, m, m->high), high), place_words(s, m->high, there), never);
 }
@@ -180,7 +180,7 @@ static int column_width(const struct sweep *s, int answer, int shown)
     int wide = width_of(s->answer[answer].head);
     for (int i = 0; i < shown; i++) {
         char cell[SCREEN_CELL];
-        const int w = width_of(sweep_cell(s->row[i].answer[answer], cell));
+        const int w = width_of(sweep_cell(sweep_shown_answer(s, i, answer), cell));
         wide = w > wide ? w : wide;
     }
     return wide;
@@ -222,7 +222,7 @@ static void print_table(const struct sweep *s, const int chosen[], int columns, 
             cells[(i + 1) * wide + c] =
                 c < s->parameters
                     ? s->row[i].point[c].word
-                    : sweep_cell(s->row[i].answer[chosen[c - s->parameters]], cell[i][c]);
+                    : sweep_cell(sweep_shown_answer(s, i, chosen[c - s->parameters]), cell[i][c]);
     screen_table(out, cells, shown + 1, wide);
 }
 

@@ -43,10 +43,11 @@ static int strongest(const struct sweep *s, int answer, double *rank)
     return best;
 }
 
-static void quantile_cell(const double sorted[], int n, double p, char out[SCREEN_CELL])
+static void quantile_cell(const struct sweep *s, int answer, const double sorted[], double p,
+                          char out[SCREEN_CELL])
 {
-    const double value = sample_quantile(sorted, n, p);
-    sweep_cell(isfinite(value) ? value : NAN, out);
+    const double value = sample_quantile(sorted, s->rows, p);
+    sweep_cell(isfinite(value) ? sweep_in_taste(s, answer, value) : NAN, out);
 }
 
 /* The end of a long key tells more than its beginning. */
@@ -68,9 +69,9 @@ void sweep_print_sample(const struct sweep *s, const struct sweep_move m[], int 
         double rank;
         sorted_values(s, m[j].answer, sorted);
         snprintf(cell[j][0], SCREEN_CELL, "%s", a->head);
-        quantile_cell(sorted, s->rows, 0.05, cell[j][1]);
-        quantile_cell(sorted, s->rows, 0.5, cell[j][2]);
-        quantile_cell(sorted, s->rows, 0.95, cell[j][3]);
+        quantile_cell(s, m[j].answer, sorted, 0.05, cell[j][1]);
+        quantile_cell(s, m[j].answer, sorted, 0.5, cell[j][2]);
+        quantile_cell(s, m[j].answer, sorted, 0.95, cell[j][3]);
         const int k = strongest(s, m[j].answer, &rank);
         snprintf(cell[j][4], SCREEN_CELL, "%s", k < 0 ? "-" : key_end(s->parameter[k].key));
         snprintf(cell[j][5], SCREEN_CELL, k < 0 ? "-" : "%+.2f", rank);

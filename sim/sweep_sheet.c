@@ -61,15 +61,15 @@ static void put_head(FILE *out, const struct sweep *w, const struct sweep_move *
 {
     const struct sweep_answer *a = &w->answer[m->answer];
     char words[WORDS_MAX * 2], unit[WORDS_MAX * 2], name[WORDS_MAX * 2];
-    sheet_clean(a->words, words, 44);
-    sheet_clean(a->unit, unit, 20);
+    sheet_clean(a->people.words, words, 44);
+    sheet_clean(a->people.unit, unit, 20);
     sheet_clean(key, name, 40);
     sheet_put(out, "%s\t%s\t%s\n", words, unit[0] ? unit : " ", name[0] ? name : " ");
 }
 
 static double value_of(const struct sweep *w, const struct sweep_move *m, int row)
 {
-    return w->row[row].answer[m->answer];
+    return sweep_shown_answer(w, row, m->answer);
 }
 
 /* ---- over one key -----------------------------------------------------------------------------

@@ -14,19 +14,45 @@
 
 enum { BINS_MAX = 680 }; /* as wide as a figure: least and greatest are two points a pixel */
 
-/* The span of a column and the number of its rows. */
-static int span(struct rows *c, int column, double *from, double *to)
-{
-    int rows = 0;
+/* Where a file is being read, along its first column. */
+struct walk {
+    double at;
+    int stretch;
+};
 
+/* The next row that is wished for; false at the end. */
+static bool next_wished(struct rows *c, int column, const struct thin_wish *w, struct walk *p)
+{
     while (rows_next(c)) {
         const double at = rows_number(c, column);
         if (isnan(at))
             continue;
-        *from = rows == 0 ? at : fmin(*from, at);
-        *to = rows == 0 ? at : fmax(*to, at);
-        rows++;
+        p->stretch += at < p->at;
+        p->at = at;
+        if ((w->stretch < 0 || w->stretch == p->stretch) && !(at < w->from) && !(at > w->to))
+            return true;
     }
+    return false;
+}
+
+static struct walk beginning(void)
+{
+    return (struct walk){ .at = -INFINITY };
+}
+
+/* The span of a column and the number of its rows. */
+static int span(struct rows *c, int column, const struct thin_wish *w, struct thinned *t)
+{
+    int rows = 0;
+
+    for (struct walk p = beginning(); next_wished(c, column, w, &p); rows++) {
+        t->from = rows == 0 ? p.at : fmin(t->from, p.at);
+        t->to = rows == 0 ? p.at : fmax(t->to, p.at);
+    }
+    if (!isnan(w->from))
+        t->from = w->from;
+    if (!isnan(w->to))
+        t->to = w->to;
     return rows;
 }
 
@@ -49,45 +75,56 @@ static int bin_of(const struct thinned *t, double at)
     return bin < t->bins ? bin : t->bins - 1;
 }
 
-static enum status fill(struct thinned *t, struct rows *c, const int column[], double least)
+static int bins_of(const struct thinned *t, const struct thin_wish *w, int rows)
 {
-    const int rows = span(c, column[0], &t->from, &t->to);
+    const double widest = w->least > 0.0 ? fmax(1.0, (t->to - t->from) / w->least) : BINS_MAX;
+
+    return w->bins > 0 ? w->bins : (int)fmin(fmin(rows, BINS_MAX), widest);
+}
+
+static enum status fill(struct thinned *t, struct rows *c, const int column[],
+                        const struct thin_wish *w)
+{
+    const int rows = span(c, column[0], w, t);
     if (rows == 0)
         return STATUS_NO_INPUT;
 
-    const double widest = least > 0.0 ? fmax(1.0, (t->to - t->from) / least) : BINS_MAX;
-    t->bins = (int)fmin(fmin(rows, BINS_MAX), widest);
+    t->bins = bins_of(t, w, rows);
     t->bin = calloc((size_t)t->columns * (size_t)t->bins, sizeof *t->bin);
     if (!t->bin)
         return STATUS_MEMORY;
     rewind(c->file);
-    while (rows_next(c)) {
-        const double at = rows_number(c, column[0]);
-        if (isnan(at))
-            continue;
-        const int bin = bin_of(t, at);
+    for (struct walk p = beginning(); next_wished(c, column[0], w, &p);) {
+        const int bin = bin_of(t, p.at);
         for (int i = 0; i < t->columns; i++)
             put(&t->bin[i * t->bins + bin], rows_number(c, column[i]));
     }
     return ferror(c->file) ? STATUS_NO_INPUT : STATUS_OK;
 }
 
-enum status thin_read(struct thinned *t, int dir, const char *file, const char *const name[],
-                      int names, double least)
+enum status thin_part(struct thinned *t, int dir, const char *file, const struct thin_wish *w)
 {
     struct rows c;
     int column[ROWS_FIELDS_MAX];
     enum status status = STATUS_NO_INPUT;
 
-    *t = (struct thinned){ .columns = names };
+    *t = (struct thinned){ .columns = w->names };
     if (!rows_open(&c, dir, file))
         return STATUS_NO_INPUT;
-    if (rows_header(&c, name, names, column) && column[0] >= 0)
-        status = fill(t, &c, column, least);
+    if (rows_header(&c, w->name, w->names, column) && column[0] >= 0)
+        status = fill(t, &c, column, w);
     rows_close(&c);
     if (status != STATUS_OK)
         thin_free(t);
     return status;
+}
+
+enum status thin_read(struct thinned *t, int dir, const char *file, const char *const name[],
+                      int names, double least)
+{
+    const struct thin_wish all = { name, names, least, NAN, NAN, 0, -1 };
+
+    return thin_part(t, dir, file, &all);
 }
 
 void thin_free(struct thinned *t)

@@ -26,6 +26,19 @@ struct thinned {
  * `least`. STATUS_NO_INPUT if the file or its time is missing. */
 enum status thin_read(struct thinned *t, int dir, const char *file, const char *const name[],
                       int names, double least);
+
+/* What is wanted of a file, if not all of it. */
+struct thin_wish {
+    const char *const *name; /* name[0]: the column along which the bins lie */
+    int names;
+    double least;    /* no bin is narrower */
+    double from, to; /* exact ends of the bins, rows outside are left out; NAN: those of the file */
+    int bins;        /* so many, empty ones too; 0: as many as a figure can show */
+    int stretch;     /* the k-th, from 0, along which name[0] does not fall; -1: all */
+};
+
+enum status thin_part(struct thinned *t, int dir, const char *file, const struct thin_wish *wish);
+
 void thin_free(struct thinned *t);
 
 double thin_at(const struct thinned *t, int bin); /* time at its middle */

@@ -183,58 +183,88 @@ bool units_parse(const char *text, enum dimension d, const struct units_hint *hi
 
 /* ---- writing --------------------------------------------------------------------------------- */
 
-/* Units for people, small to large: the last one of which there are at least so many is taken. */
+static enum taste present = TASTE_METRIC;
+
+void units_set_taste(enum taste taste)
+{
+    present = taste;
+}
+
+enum taste units_taste(void)
+{
+    return present;
+}
+
+const char *units_taste_name(int taste)
+{
+    return taste == TASTE_METRIC ? "metric" : taste == TASTE_US ? "us" : NULL;
+}
+
+/* Units for people, small to large: the last one of which there are at least so many is taken.
+ * Laboratories count in mg/L, meq/L, eq/L and uS/cm everywhere. */
 static const struct {
     enum dimension d;
-    const char *unit;
-    double least;
+    const char *unit, *us; /* NULL: none there */
+    double least, us_least;
 } shown[] = {
-    { DIM_LENGTH, "um", 0.0 },
-    { DIM_LENGTH, "mm", 1.0 },
-    { DIM_LENGTH, "cm", 1.0 },
-    { DIM_LENGTH, "m", 1.0 },
-    { DIM_AREA, "cm2", 0.0 },
-    { DIM_AREA, "m2", 0.01 },
-    { DIM_VOLUME, "mL", 0.0 },
-    { DIM_VOLUME, "L", 1.0 },
-    { DIM_TIME, "s", 0.0 },
-    { DIM_TIME, "min", 1.0 },
-    { DIM_TIME, "h", 1.0 },
-    { DIM_TIME, "days", 1.0 },
-    { DIM_PRESSURE, "Pa", 0.0 },
-    { DIM_PRESSURE, "kPa", 1.0 },
-    { DIM_FLOW, "mL/min", 0.0 },
-    { DIM_FLOW, "L/min", 1.0 },
-    { DIM_VELOCITY, "um/s", 0.0 },
-    { DIM_VELOCITY, "m/s", 0.001 },
-    { DIM_MASS, "mg", 0.0 },
-    { DIM_MASS, "g", 1.0 },
-    { DIM_MASS, "kg", 1.0 },
-    { DIM_MASS_CONCENTRATION, "mg/L", 0.0 },
-    { DIM_EQUIVALENTS, "meq/L", 0.0 },
-    { DIM_CONDUCTIVITY, "uS/cm", 0.0 },
-    { DIM_METER, "uS/cm", 0.0 },
-    { DIM_CAPACITY, "eq/L", 0.0 },
-    { DIM_WATER_PERMEABILITY, "L/(m2 h bar)", 0.0 },
-    { DIM_RATE, "/yr", 0.0 },
-    { DIM_RATE, "1/s", 1e-4 },
-    { DIM_PRICE_PER_ENERGY, "/kWh", 0.0 },
-    { DIM_RESISTANCE, "kPa/(L/min)", 0.0 },
-    { DIM_MOLAR, "mmol/L", 0.0 },
+    { DIM_LENGTH, "um", "um", 0.0, 0.0 },
+    { DIM_LENGTH, "mm", NULL, 1.0, 0.0 },
+    { DIM_LENGTH, "cm", "in", 1.0, 0.03 },
+    { DIM_LENGTH, "m", "ft", 1.0, 6.0 },
+    { DIM_AREA, "cm2", "sq in", 0.0, 0.0 },
+    { DIM_AREA, "m2", "sq ft", 0.01, 1.0 },
+    { DIM_VOLUME, "mL", "fl oz", 0.0, 0.0 },
+    { DIM_VOLUME, "L", "gal", 1.0, 0.25 },
+    { DIM_TIME, "s", "s", 0.0, 0.0 },
+    { DIM_TIME, "min", "min", 1.0, 1.0 },
+    { DIM_TIME, "h", "h", 1.0, 1.0 },
+    { DIM_TIME, "days", "days", 1.0, 1.0 },
+    { DIM_TEMPERATURE, "degC", "degF", 0.0, 0.0 },
+    { DIM_TEMPERATURE_DIFFERENCE, "K", "degF", 0.0, 0.0 },
+    { DIM_TEMPERATURE_DIFFERENCE, NULL, "K", 0.0, 200.0 }, /* exponents of physics */
+    { DIM_PRESSURE, "Pa", "psi", 0.0, 0.0 },
+    { DIM_PRESSURE, "kPa", NULL, 1.0, 0.0 },
+    { DIM_FLOW, "mL/min", "gal/day", 0.0, 0.0 },
+    { DIM_FLOW, "L/min", "gal/min", 1.0, 0.25 },
+    { DIM_VELOCITY, "um/s", "um/s", 0.0, 0.0 },
+    { DIM_VELOCITY, "m/s", "ft/s", 0.001, 0.003 },
+    { DIM_MASS, "mg", "mg", 0.0, 0.0 },
+    { DIM_MASS, "g", "oz", 1.0, 0.03 },
+    { DIM_MASS, "kg", "lb", 1.0, 1.0 },
+    { DIM_MASS_CONCENTRATION, "mg/L", "mg/L", 0.0, 0.0 },
+    { DIM_EQUIVALENTS, "meq/L", "meq/L", 0.0, 0.0 },
+    { DIM_CONDUCTIVITY, "uS/cm", "uS/cm", 0.0, 0.0 },
+    { DIM_METER, "uS/cm", "uS/cm", 0.0, 0.0 },
+    { DIM_CAPACITY, "eq/L", "eq/L", 0.0, 0.0 },
+    { DIM_WATER_PERMEABILITY, "L/(m2 h bar)", "gal/(sq ft day psi)", 0.0, 0.0 },
+    { DIM_RATE, "/yr", "/yr", 0.0, 0.0 },
+    { DIM_RATE, "1/s", "1/s", 1e-4, 1e-4 },
+    { DIM_PRICE_PER_VOLUME, "/m3", "/gal", 0.0, 0.0 },
+    { DIM_PRICE_PER_ENERGY, "/kWh", "/kWh", 0.0, 0.0 },
+    { DIM_RESISTANCE, "kPa/(L/min)", "psi/gpm", 0.0, 0.0 },
+    { DIM_MOLAR, "mmol/L", "mmol/L", 0.0, 0.0 },
 };
 
 char *units_format(double si, enum dimension d, char *out, size_t size)
 {
+    return units_format_in(present, si, d, out, size);
+}
+
+char *units_format_in(enum taste taste, double si, enum dimension d, char *out, size_t size)
+{
     struct quantity best = { .factor = 1.0 };
     text_copy(best.unit, sizeof best.unit, units_si(d));
     for (size_t i = 0; i < sizeof shown / sizeof *shown; i++) {
+        const char *name = taste == TASTE_US ? shown[i].us : shown[i].unit;
+        const double least = taste == TASTE_US ? shown[i].us_least : shown[i].least;
         struct unit u;
-        if (shown[i].d != d || !units_resolve(shown[i].unit, d, NULL, &u))
+        if (shown[i].d != d || name == NULL || !units_resolve(name, d, NULL, &u))
             continue;
         /* a hair below 1 is still 1: 60 s are a minute; nothing is shown in the large unit */
-        if (si == 0.0 || fabs(si) >= shown[i].least * u.factor * (1.0 - 1e-9)) {
+        if (si == 0.0 || u.offset != 0.0 || fabs(si) >= least * u.factor * (1.0 - 1e-9)) {
             best.factor = u.factor;
-            text_copy(best.unit, sizeof best.unit, shown[i].unit);
+            best.offset = u.offset;
+            text_copy(best.unit, sizeof best.unit, name);
         }
     }
     return units_format_like(si, &best, out, size);

@@ -5,6 +5,10 @@
  * Number and unit are split by us; the number has a decimal point; the whole text must be used up.
  * gal is the US gallon (impgal the imperial one).  Hardness and alkalinity need "as CaCO3", a
  * degree or an equivalent; plain mg/L is refused there.
+ *
+ * The taste is the one setting of the process: in which units quantities are shown to people.  Only
+ * what formats for people reads it; numbers that are computed, files of data and what is read never
+ * depend on it.
  */
 #ifndef SIM_UNITS_H
 #define SIM_UNITS_H
@@ -13,6 +17,16 @@
 #include <stddef.h>
 
 #include "models/field.h"
+
+/* Units for people: SI with litres and degC, or those customary in the United States. */
+enum taste { TASTE_METRIC, TASTE_US };
+
+/* Set once, before anything is shown and before a thread is started. */
+void units_set_taste(enum taste taste);
+enum taste units_taste(void);
+
+/* "metric", "us"; NULL behind the last. */
+const char *units_taste_name(int taste);
 
 /* One more dimension, which no model table uses. */
 enum {
@@ -52,8 +66,11 @@ bool units_parse(const char *text, enum dimension d, const struct units_hint *hi
 /* Reads a bare number: digits, point, exponent; finite.  *end is the first byte after it. */
 bool units_number(const char *text, double *out, const char **end);
 
-/* Shows a value to people in metric units, four digits: "345 kPa". */
+/* Shows a value to people in the units of the taste, four digits: "345 kPa", "50.04 psi". */
 char *units_format(double si, enum dimension d, char *out, size_t size);
+
+/* The same in a taste of its own: metric where the text is also for programs. */
+char *units_format_in(enum taste taste, double si, enum dimension d, char *out, size_t size);
 
 /* Shows a value in the unit of another quantity: for ranges in complaints. */
 char *units_format_like(double si, const struct quantity *like, char *out, size_t size);

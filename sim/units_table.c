@@ -40,6 +40,8 @@ static const struct unit units[] = {
     { "cm2", DIM_AREA, 1e-4, 0.0 },
     { "ft2", DIM_AREA, 144.0 * INCH *INCH, 0.0 },
     { "in2", DIM_AREA, INCH *INCH, 0.0 },
+    { "sq ft", DIM_AREA, 144.0 * INCH *INCH, 0.0 },
+    { "sq in", DIM_AREA, INCH *INCH, 0.0 },
 
     { "m3", DIM_VOLUME, 1.0, 0.0 },
     { "L", DIM_VOLUME, 0.001, 0.0 },
@@ -49,6 +51,7 @@ static const struct unit units[] = {
     { "cm3", DIM_VOLUME, 1e-6, 0.0 },
     { "gal", DIM_VOLUME, GALLON, 0.0 },
     { "impgal", DIM_VOLUME, 4.54609e-3, 0.0 },
+    { "fl oz", DIM_VOLUME, GALLON / 128.0, 0.0 },
     { "ft3", DIM_VOLUME, 0.028316846592, 0.0 },
     { "in3", DIM_VOLUME, INCH *INCH *INCH, 0.0 },
 
@@ -96,6 +99,7 @@ static const struct unit units[] = {
     { "mg", DIM_MASS, 1e-6, 0.0 },
     { "ug", DIM_MASS, 1e-9, 0.0 },
     { "lb", DIM_MASS, POUND, 0.0 },
+    { "oz", DIM_MASS, POUND / 16.0, 0.0 },
     { "gr", DIM_MASS, GRAIN, 0.0 },
     { "kgr", DIM_MASS, 1e3 * GRAIN, 0.0 },
 
@@ -130,6 +134,8 @@ static const struct unit units[] = {
     { "m/(s Pa)", DIM_WATER_PERMEABILITY, 1.0, 0.0 },
     { "L/(m2 h bar)", DIM_WATER_PERMEABILITY, 1e-3 / HOUR / 1e5, 0.0 },
     { "LMH/bar", DIM_WATER_PERMEABILITY, 1e-3 / HOUR / 1e5, 0.0 },
+    { "gal/(sq ft day psi)", DIM_WATER_PERMEABILITY, GALLON / (144.0 * DAY * POUND * GRAVITY),
+      0.0 },
 
     { "1/s", DIM_RATE, 1.0, 0.0 },
     { "/s", DIM_RATE, 1.0, 0.0 },

@@ -38,10 +38,10 @@ const struct verb verbs[] = {
       .more =
           "Examples:\n"
           "  leat run pond.cfg\n"
-          "  leat run pond.cfg -o results/cold --set 'feed.coldest=\"3 degC\"'\n"
-          "  leat run pond.cfg -o results/cold --force --terminal\n"
-          "  leat run pond.cfg --until \"100 days\"\n"
-          "  leat run pond.cfg --resume pond-results -o whole\n"
+          "  leat run pond.cfg -o cold --set 'feed.coldest=\"3 degC\"'\n"
+          "  leat run pond.cfg -o cold --force --terminal\n"
+          "  leat run pond.cfg --until \"100 days\" -o half\n"
+          "  leat run pond.cfg --resume half -o whole\n"
           "The folder is FILE's name and -results if -o says no other.  Exit status 1: a limit of "
           "the scenario was broken; 130: interrupted, what was computed is kept and --resume goes "
           "on.",
@@ -132,6 +132,24 @@ const struct verb verbs[] = {
       .takes = TAKES_OUTPUT | TAKES_SET | TAKES_SEED | TAKES_TABLE | TAKES_SAMPLES,
       .leaves_results = true,
       .act = command_life },
+    { .name = "along",
+      .operand = "FILE",
+      .question = "What happens to the water, part by part?  At the start, or any date.",
+      .more = "Examples:\n"
+              "  leat along pond.cfg\n"
+              "  leat along pond.cfg --at 2026-07-01\n"
+              "  leat along pond.cfg --compare \"300 days\"\n"
+              "  leat along pond.cfg --explain --only sediment\n"
+              "  leat along pond.cfg -o pond-along --terminal\n"
+              "  leat along pond.cfg --animate\n"
+              "  leat along pond.cfg --animate -o pond-film\n"
+              "The line as it makes water steadily on the mean feed of that day, with the parts as "
+              "the run has worn them by then.  --animate: the beds and the membrane from new until "
+              "the last resin has ended, in the terminal, or as a moving picture in a folder.  "
+              "Without -o no file is written.",
+      .takes = TAKES_OUTPUT | TAKES_FIGURES | TAKES_SET | TAKES_CSV | TAKES_ALONG | TAKES_FILM,
+      .leaves_results = true,
+      .act = command_along },
     { .name = "sweep",
       .operand = "FILE",
       .question = "What if?  The same scenario with values changed, each time run whole.",
@@ -146,7 +164,36 @@ const struct verb verbs[] = {
       .takes = TAKES_OUTPUT | TAKES_FIGURES | TAKES_SET | TAKES_SEED | TAKES_CSV | TAKES_SWEEP,
       .leaves_results = true,
       .act = command_sweep },
+    { .name = "show",
+      .operand = "DIR",
+      .rest = "[CHANNEL...]",
+      .question = "What is in a folder of results?  Lists its series, or draws some as text.",
+      .more = "Examples:\n"
+              "  leat show pond-results\n"
+              "  leat show pond-results tank_level product_meter\n"
+              "  leat show pond-results tank_level --from \"100 days\" --to \"103 days\" --events\n"
+              "  leat show pond-results daily:produced_L --format csv\n"
+              "  leat show pond-results tank_level --format csv --points 200\n"
+              "A channel is a column of a file there, with its unit or without; FILE:CHANNEL if "
+              "several files have one.  Writes no file.",
+      .many = true,
+      .takes = TAKES_SHOW,
+      .act = command_show },
+    { .name = "report",
+      .operand = "DIR...",
+      .question = "What do I hand over?  One page, from the folders that other verbs left.",
+      .more = "Examples:\n"
+              "  leat report pond-results\n"
+              "  leat report pond-results pond-overflow pond-life -o pond.html\n"
+              "The folders are those that run, overflow, life, rinse and sweep left by -o; every file "
+              "must be as it was written.  The page is one file of HTML with its figures in it: no "
+              "script, no network; it prints on A4 and Letter.  Its name is the first folder's and "
+              ".html if -o says no other.",
+      .many = true,
+      .takes = TAKES_PAGE,
+      .leaves_results = true,
+      .act = command_report },
     { .name = NULL },
 };
 
-const char *const verbs_later[] = { "along", "show", "report", "fit", NULL };
+const char *const verbs_later[] = { "fit", NULL };

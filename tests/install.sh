@@ -3,23 +3,27 @@
 #
 # Installs the Debian packages that are missing, and says which.
 #   sh tests/install.sh run     what building and running needs
-#   sh tests/install.sh test    that, and what the tests need
-#   sh tests/install.sh medium  that, and what fuzzing and the tests of faults need
+#   sh tests/install.sh test    that, and what the tests need; short is another word for it
+#   sh tests/install.sh medium  that, and what the medium and the long gate need
+#   sh tests/install.sh lessons what making the lessons and their web pages needs
 # Ends with status 1, and the command to type, where it may not install.
 set -u
 export LC_ALL=C
 
 run='build-essential cmake pkg-config libgsl-dev libconfig-dev libjansson-dev libcsv-dev libmd-dev
-     gnuplot-nox'
-test='libcriterion-dev libxml2-utils'
-medium='clang llvm libclang-rt-14-dev strace'
+     libexpat1-dev gnuplot-nox'
+lessons='cmark-gfm jq'
+test="libcriterion-dev libxml2-utils tidy mandoc groff man-db shellcheck bash less $lessons"
+medium='clang libclang-rt-dev libomp-dev llvm valgrind strace chromium nodejs npm poppler-utils
+        libsundials-dev python3-numpy python3-scipy'
 
 case ${1-} in
 run) wanted=$run ;;
-test) wanted="$run $test" ;;
-medium) wanted="$run $test $medium" ;;
+lessons) wanted=$lessons ;;
+test | short) wanted="$run $test" ;;
+medium | long) wanted="$run $test $medium" ;;
 *)
-    echo "usage: sh tests/install.sh run|test|medium" >&2
+    echo "usage: sh tests/install.sh run|test|medium|lessons" >&2
     exit 64
     ;;
 esac
@@ -30,8 +34,13 @@ if ! command -v dpkg-query >/dev/null; then
     exit 0
 fi
 
-# A package may be there in a version that took over its name: pkg-config is now pkgconf.
+# A package may be there in a version that took over its name: pkg-config is now pkgconf.  Node comes
+# from many places, npm with it.
 is_there() {
+    case $1 in
+    nodejs) ! command -v node >/dev/null || return 0 ;;
+    npm) ! command -v npm >/dev/null || return 0 ;;
+    esac
     dpkg-query -W -f '${Status} ${Provides}\n' "$1" 2>/dev/null | grep -q '^install ok installed'
 }
 

@@ -2,6 +2,8 @@
  *
  * any: what must hold in every run, in many random scenarios.  How many: LEAT_TRIALS in the
  * environment; LEAT_SEED is the first seed.  A scenario that breaks a rule is shrunk and printed.
+ *
+ * Slow: with sanitizers in the medium gate only.
  */
 #include <criterion/criterion.h>
 #include <glob.h>

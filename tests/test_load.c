@@ -126,7 +126,7 @@ Test(load, is_seen_the_later_the_worse_the_meter_and_the_rarer_the_look)
 static const struct help *help_with(const struct helps *h, const char *words)
 {
     for (int i = 0; i < h->count; i++)
-        if (strstr(h->list[i].words, words))
+        if (strstr(h->list[i].words.words, words))
             return &h->list[i];
     cr_assert_fail("no %s", words);
     return NULL;

@@ -1048,3 +1048,34 @@ Test(membrane, jug_test_tells_what_it_could_not_find)
     cr_expect_eq(found.restrictor.flow, m.restrictor.flow);
     cr_expect_eq(found.water_permeability, m.water_permeability);
 }
+
+/* What the walk and the split tell of each segment sums up to what they return. */
+Test(membrane, tells_of_each_segment_what_sums_up)
+{
+    const struct membrane m = rated();
+    const struct parcel feed = tap(12.0);
+    const struct speciation s = water_speciate(feed.c, feed.temperature);
+    const struct membrane_point at = { feed.volume / feed.duration, 4e5, 1e4,
+                                       water_osmolarity(feed.c, &s), feed.temperature };
+    struct membrane_segment seen[SEGMENTS_MAX];
+    struct membrane_slice slice[SEGMENTS_MAX];
+    struct parcel permeate, concentrate, again, rest;
+    double drawn = 0.0, flow = at.feed_flow, sodium = 0.0;
+    cr_assert_eq(membrane_walk(&m, &at, seen), membrane_permeate(&m, &at, NULL));
+    for (int i = 0; i < membrane_segments(&m); i++) {
+        cr_assert_float_eq(seen[i].flow, flow, 1e-15 * flow);
+        drawn += seen[i].drawn;
+        flow -= seen[i].drawn;
+    }
+    cr_assert_float_eq(drawn, membrane_permeate(&m, &at, NULL), 1e-12 * drawn);
+    membrane_split_slices(&m, &feed, drawn * feed.duration, &permeate, &concentrate, slice);
+    membrane_split(&m, &feed, drawn * feed.duration, &again, &rest);
+    cr_assert_eq(memcmp(&permeate, &again, sizeof again), 0);
+    cr_assert_eq(memcmp(slice[0].c, feed.c, sizeof feed.c), 0);
+    for (int i = 0; i < membrane_segments(&m); i++) {
+        sodium += slice[i].drawn * slice[i].permeate[SODIUM];
+        cr_assert_float_eq(slice[i].drawn, seen[i].drawn, 1e-6 * seen[i].drawn);
+    }
+    cr_assert_float_eq(sodium, permeate.c[SODIUM] * permeate.volume / feed.duration,
+                       1e-12 * sodium);
+}

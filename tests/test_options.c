@@ -44,6 +44,18 @@ Test(options, start_with_nothing_asked_for)
     cr_expect(!o.output && !o.from && !o.sets[0] && o.set_count == 0 && o.seed == 0);
     cr_expect(!o.force && !o.no_figures && !o.terminal && !o.list && !o.quiet && !o.answered);
     cr_expect_eq(o.format, FORMAT_TABLE);
+    cr_expect_eq(o.units, TASTE_METRIC);
+}
+
+Test(options, know_two_tastes)
+{
+    cr_assert_eq(parse(&all, "pond.cfg --units us"), STATUS_OK);
+    cr_expect_eq(o.units, TASTE_US);
+    cr_assert_eq(parse(&all, "pond.cfg --units us --units=metric"), STATUS_OK);
+    cr_expect_eq(o.units, TASTE_METRIC);
+    cr_redirect_stderr();
+    cr_expect_eq(parse(&all, "pond.cfg --units imperial"), STATUS_USAGE);
+    cr_expect_eq(parse(&all, "pond.cfg --units"), STATUS_USAGE);
 }
 
 Test(options, are_read_wherever_they_stand)

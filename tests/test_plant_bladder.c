@@ -2,6 +2,8 @@
  *
  * The bladder tank in the plant, and the top-off's hose that runs by itself: filling times and
  * draining against closed forms, water and elements, events.
+ *
+ * Slow: with sanitizers in the medium gate only.
  */
 #include <criterion/criterion.h>
 #include <math.h>

@@ -3,6 +3,8 @@
  * Faults are put into two plants, the meters read as they would show them, and the explanation must
  * come first, or among those that are as good; what is then proposed is measured until nothing is
  * left to tell.
+ *
+ * Slow: with sanitizers in the medium gate only.
  */
 #include <criterion/criterion.h>
 #include <math.h>

@@ -3,6 +3,8 @@
  * Tests of sim/render.c and what it stands on (figure, front, sheet, thin, gnuplot): figures of
  * made-up runs, a plotting program that is missing, fails, hangs or lies, and text that wants to be
  * a command.
+ *
+ * Slow: with sanitizers in the medium gate only.
  */
 #define GNUPLOT_TIMEOUT_MS 600 /* a program that hangs shall not hold up the tests */
 #include "../sim/gnuplot.c"

@@ -389,6 +389,29 @@ Test(resin, two_paths_are_two_beds_whose_waters_mix)
     }
 }
 
+Test(resin, shares_by_depth_make_the_share_of_the_bed)
+{
+    struct resin p = packed();
+    p.short_flow = 0.2, p.short_resin = 0.1;
+    struct resin_state s;
+    resin_init(&p, &s);
+    for (int n = 0; n < 60; n++) {
+        struct parcel w = parcel_of(acid_permeate, 5 * LITRE, 8 * LITRE / HOUR, 15);
+        resin_carry(&p, &s, &w);
+    }
+    for (int i = 0; i < EXCHANGED_COUNT; i++) {
+        double sum = 0;
+        for (int cell = 0; cell < p.cells; cell++)
+            sum += resin_share_at(&p, &s, cell, (enum species)i);
+        const double share = resin_share(&p, &s, (enum species)i);
+        cr_assert_float_eq(sum / p.cells, share, 1e-12, "%s", species[i].key);
+    }
+    cr_assert_gt(resin_share_at(&p, &s, 0, SODIUM), resin_share_at(&p, &s, p.cells - 1, SODIUM));
+    cr_assert_eq(resin_share_at(&p, &s, -1, SODIUM), 0);
+    cr_assert_eq(resin_share_at(&p, &s, p.cells, SODIUM), 0);
+    cr_assert_eq(resin_share_at(&p, &s, 0, SOLIDS), 0);
+}
+
 /* The closed form of a short path: a step to its share of the flow when its resin is used up, at
  * T = resin/flow of the bed's life. */
 Test(resin, short_path_with_little_resin_gives_a_step)

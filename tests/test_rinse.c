@@ -3,6 +3,8 @@
  * Tests of sim/rinse_*.c: a year in the middle of a life against whole lives, the map against a
  * fine grid, what must not pay.  All plants are invented; spans are short so that they take
  * seconds.
+ *
+ * Slow: with sanitizers in the medium gate only.
  */
 #include <criterion/criterion.h>
 #include <math.h>

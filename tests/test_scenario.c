@@ -814,6 +814,20 @@ Test(scenario, warns_of_an_order_that_harms)
     discard(l);
 }
 
+Test(scenario, warns_of_a_second_oxidant)
+{
+    const char *const sets[] = { "feed.chlorine=1 mg/L", NULL };
+    struct loaded *l = load_text(FEED TRAIN STORAGE, sets);
+    cr_expect(l->status == STATUS_OK && l->warnings == 1, "%s", l->said);
+    cr_expect_not_null(strstr(l->said, "treatment is \"chloramine\", but chlorine is given"), "%s",
+                       l->said);
+    discard(l);
+    const char *const same[] = { "feed.chloramine=1 mg/L", NULL };
+    l = load_text(FEED TRAIN STORAGE, same);
+    cr_expect_eq(l->warnings, 0, "%s", l->said);
+    discard(l);
+}
+
 Test(scenario, knows_every_generic_part)
 {
     for (const struct part *part = parts; part->name != NULL; part++) {

@@ -228,6 +228,67 @@ Test(units, show_people_the_usual_unit)
     }
 }
 
+/* What is shown in US units reads back as what it was, to its four digits. */
+Test(units, are_shown_to_taste_and_read_back)
+{
+    struct {
+        double si;
+        enum dimension d;
+        const char *text;
+    } shown[] = { { 344737.86, DIM_PRESSURE, "50 psi" },
+                  { 0.7, DIM_LENGTH, "27.56 in" },
+                  { 3.0, DIM_LENGTH, "9.843 ft" },
+                  { 5e-4, DIM_LENGTH, "500 um" },
+                  { 5e-5, DIM_VOLUME, "1.691 fl oz" },
+                  { 0.06, DIM_VOLUME, "15.85 gal" },
+                  { 3.2e-6, DIM_FLOW, "73.04 gal/day" },
+                  { 2e-3 / 60.0, DIM_FLOW, "0.5283 gal/min" },
+                  { 0.42, DIM_AREA, "4.521 sq ft" },
+                  { 0.01, DIM_AREA, "15.5 sq in" },
+                  { 0.1, DIM_MASS, "3.527 oz" },
+                  { 2.0, DIM_MASS, "4.409 lb" },
+                  { 18.0, DIM_TEMPERATURE, "64.4 degF" },
+                  { -5.0, DIM_TEMPERATURE, "23 degF" },
+                  { 2.0, DIM_TEMPERATURE_DIFFERENCE, "3.6 degF" },
+                  { 2947.0, DIM_TEMPERATURE_DIFFERENCE, "2947 K" },
+                  { 0.1, DIM_VELOCITY, "0.3281 ft/s" },
+                  { 3.2, DIM_PRICE_PER_VOLUME, "0.01211 /gal" },
+                  { 1.8e-11, DIM_WATER_PERMEABILITY, "0.2632 gal/(sq ft day psi)" },
+                  { 2.4e7, DIM_RESISTANCE, "0.2196 psi/gpm" },
+                  { 3.0, DIM_EQUIVALENTS, "3 meq/L" },
+                  { 0.049, DIM_CONDUCTIVITY, "490 uS/cm" },
+                  { 86400.0, DIM_TIME, "1 days" } };
+    units_set_taste(TASTE_US);
+    for (size_t i = 0; i < sizeof shown / sizeof *shown; i++) {
+        char text[UNITS_TEXT];
+        double si;
+        struct units_error e;
+        cr_expect_str_eq(units_format(shown[i].si, shown[i].d, text, sizeof text), shown[i].text);
+        cr_assert(parse(text, shown[i].d, &si, &e), "%s: %s", text, e.what);
+        cr_expect_float_eq(si, shown[i].si, 6e-4 * fabs(shown[i].si), "%s", text);
+        units_format_in(TASTE_METRIC, shown[i].si, shown[i].d, text, sizeof text);
+        cr_assert(parse(text, shown[i].d, &si, &e), "%s: %s", text, e.what);
+        cr_expect_float_eq(si, shown[i].si, 6e-4 * fabs(shown[i].si), "%s", text);
+    }
+}
+
+/* No dimension is forgotten: none shows a metric unit but those of laboratories. */
+Test(units, every_dimension_has_a_us_unit)
+{
+    for (int d = 0; d < DIM_ALL; d++)
+        for (double si = 1e-9; si < 1e9; si *= 10.0) {
+            char text[UNITS_TEXT];
+            units_format_in(TASTE_US, si, (enum dimension)d, text, sizeof text);
+            const char *unit = text + strcspn(text, " ");
+            cr_expect(!strstr(unit, "Pa") && !strstr(unit, "cm2") && !strstr(unit, "m3/") &&
+                          strcmp(unit, " m") != 0 && strcmp(unit, " cm") != 0 &&
+                          strcmp(unit, " mm") != 0 && strcmp(unit, " L") != 0 &&
+                          strcmp(unit, " kg") != 0 && strcmp(unit, " degC") != 0 &&
+                          strcmp(unit, " /m3") != 0,
+                      "dimension %d: %s", d, text);
+        }
+}
+
 static int seen;
 
 static void see(const char *name, enum dimension d, double factor, double offset, void *data)

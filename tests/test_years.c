@@ -1,4 +1,7 @@
-/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * Slow: with sanitizers in the medium gate only.
+ */
 #include <criterion/criterion.h>
 #include <math.h>
 #include <stdlib.h>

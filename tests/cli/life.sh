@@ -42,6 +42,11 @@ check "the folder is whole" whole lives
 for file in lives.csv load.csv helps.csv inputs.csv; do
     check "$file is there" test -s lives/$file
 done
+check "the picture has the title" grep -qxF "$(sed -n 's/^title *= *"\(.*\)";.*/\1/p' small.cfg)" \
+    lives/figures/inputs-title.dat
+check "no bar and no interval reaches over its axis" awk -F'[= \t]+' 'NR == FNR { if ($1 == "xmax") most = $2; next }
+    !/^#/ { for (i = 2; i <= 5; i++) if ($i > most) bad = 1 } END { exit bad || most < 110 }' \
+    lives/figures/inputs.par lives/figures/inputs.dat
 check "the shares of the load sum to one" awk -F, 'NR > 1 { c += $2; a += $3 }
     END { exit !(c > 0.999999 && c < 1.000001 && a > 0.999999 && a < 1.000001) }' lives/load.csv
 check "nothing is left beside it" test -z "$(strays)"

@@ -45,7 +45,8 @@ says "the seed is in the manifest" changed/manifest.json '"seed": 9'
 says "the days are in the summary" changed/summary.json '"days": 1.0'
 expect "the resolved scenario runs" 0 run changed/scenario.resolved.cfg -o again --no-figures \
     --seed 9
-check "it gives the same bytes" cmp -s changed/manifest.json again/manifest.json
+# values.csv tells where values came from, which is now the resolved scenario
+check "it gives the same bytes" diff -rq -x values.csv -x manifest.json changed again
 mkdir -p "other place"
 case="neither place, time zone, language nor umask changes a byte"
 (cd "other place" && umask 077 &&

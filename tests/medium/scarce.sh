@@ -7,9 +7,8 @@
 # takes no more than some 300 runs twice.  What the libraries for syntax and for threads ask for is left out: see
 # docs/decisions.md.
 #
-# medium
 source=$(cd "$(dirname "$0")/../faults" && pwd)/scarce.c
-. "$(dirname "$0")/common.inc"
+. "$(dirname "$0")/../cli/common.inc"
 
 if ! "${CC:-cc}" -shared -fPIC -O1 -o scarce.so "$source" -ldl 2>err; then
     case="the library that makes memory scarce is built"

@@ -4,8 +4,7 @@
 # leat run, killed and interrupted at random moments, and with every call of the system for writing failing in
 # turn.  LEAT_SEED chooses the moments, LEAT_KILLS how many.  Calls fail by strace, where it is there.
 #
-# medium
-. "$(dirname "$0")/common.inc"
+. "$(dirname "$0")/../cli/common.inc"
 kills=${LEAT_KILLS:-100}
 seed=${LEAT_SEED:-$(date +%Y%m)} # the same for a month, so that a failure comes again
 

@@ -4,8 +4,7 @@
 # leat run with a gnuplot that is missing, fails, says that it was well but draws nothing or half a picture, prints
 # nonsense, writes without end, or never ends.  The results are whole each time, and what is wrong is told.
 #
-# medium
-. "$(dirname "$0")/common.inc"
+. "$(dirname "$0")/../cli/common.inc"
 mkdir bin
 
 # pretend WORDS SCRIPT: gnuplot is that script; its folder comes first in PATH.
