@@ -5,8 +5,8 @@
 #include "resolved.h"
 
 #include <stdlib.h>
-#include <string.h>
 
+#include "memory.h"
 #include "scenario_inner.h"
 
 void resolved_write(const struct scenario *s, FILE *out)
@@ -54,33 +54,11 @@ enum status resolved_keep(const struct scenario *s, struct results *r)
     return STATUS_OK;
 }
 
-/* A stream into memory that tells when there is none: open_memstream goes on without a word, and
- * leaves a hole. */
-struct growing {
-    char *bytes;
-    size_t size, room;
-};
-
-static ssize_t take(void *self, const char *bytes, size_t n)
-{
-    struct growing *g = self;
-    if (g->size + n > g->room) {
-        const size_t room = 2 * (g->size + n);
-        char *more = realloc(g->bytes, room);
-        if (!more)
-            return 0; /* an error of the stream */
-        g->bytes = more;
-        g->room = room;
-    }
-    memcpy(g->bytes + g->size, bytes, n);
-    g->size += n;
-    return (ssize_t)n;
-}
-
 enum status resolved_hash(const struct scenario *s, char out[HASH_TEXT])
 {
-    struct growing g = { NULL, 0, 0 };
-    FILE *f = fopencookie(&g, "w", (cookie_io_functions_t){ .write = take });
+    char *text = NULL;
+    size_t size = 0;
+    FILE *f = memory_stream(&text, &size);
     if (!f)
         return STATUS_MEMORY;
     resolved_write(s, f);
@@ -89,7 +67,7 @@ enum status resolved_hash(const struct scenario *s, char out[HASH_TEXT])
     bool fine = fflush(f) == 0 && !ferror(f);
     fine = fclose(f) == 0 && fine;
     if (fine)
-        hash_bytes(g.bytes, g.size, out);
-    free(g.bytes);
+        hash_bytes(text, size, out);
+    free(text);
     return fine ? STATUS_OK : STATUS_MEMORY;
 }

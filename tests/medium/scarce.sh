@@ -23,7 +23,7 @@ scarce() {
 
 # What a run leaves is compared, too; temporaries and locks are named with a point.
 same() {
-    cmp -s out right.out && { [ ! -d right ] || diff -r left right >/dev/null; }
+    cmp -s out right.out && { [ ! -e right ] || diff -r left right >/dev/null; }
 }
 
 # one N MODE ARGUMENT...: a run with the n-th allocation failing; words if it does not end as it must.
@@ -42,8 +42,8 @@ one() {
         echo "allocation $n ($mode): no word on stderr"
     elif [ -n "$(find . -maxdepth 1 -name '.left*')" ]; then
         echo "allocation $n ($mode): $(find . -maxdepth 1 -name '.left*') is left"
-    elif [ -d left ] && ! diff -r left right >/dev/null; then # printing comes after the folder
-        echo "allocation $n ($mode): half a folder is left"
+    elif [ -e left ] && ! diff -r left right >/dev/null; then # printing comes after the folder
+        echo "allocation $n ($mode): half of it is left"
     fi
 }
 
@@ -55,7 +55,7 @@ sweep() {
     SCARCE_COUNT=count scarce "$@"
     right=$?
     mv out right.out
-    [ ! -d left ] || mv left right
+    [ ! -e left ] || mv left right
     count=$(cat count)
     every=$(((count - 200) / 100 + 1))
     [ $every -gt 0 ] || every=1
@@ -85,5 +85,8 @@ sweep "run" run day.cfg -o left
 rm -rf half
 "$leat" run day.cfg --until "6 h" --no-figures -o half >out 2>err
 sweep "run from where another stopped" run day.cfg --resume half -o left --no-figures --format json
+sweep "along" along day.cfg
+sweep "show" show half
+sweep "report" report half -o left
 sweep "sweep" sweep day.cfg --vary 'feed.pressure=40,60 psi' -o left --no-figures --jobs 1
 finish
