@@ -10,6 +10,7 @@
 
 #include "amount.h"
 #include "film.h"
+#include "memory.h"
 #include "screen.h"
 
 static const double DAY = 86400.0; /* s */
@@ -210,7 +211,7 @@ static bool redraw(const struct film *f, int frame, FILE *out)
 {
     char *text = NULL;
     size_t size = 0;
-    FILE *memory = open_memstream(&text, &size);
+    FILE *memory = memory_stream(&text, &size);
     if (!memory)
         return false;
     film_text_frame(f, frame, memory);

@@ -146,6 +146,7 @@ short_gate() {
         list_scripts -L
         echo shell layers_selftest tests/check_layers.sh selftest
         echo leak "$build/tests/leak_selftest"
+        echo answer "$build/tests/answer_selftest"
         list_quick
         echo shell layers tests/check_layers.sh
     } >"$logs/list"
