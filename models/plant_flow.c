@@ -19,6 +19,7 @@
 static const double GRAVITY = 9.80665;      /* m/s2 */
 static const double ORIFICE = 0.62;         /* discharge coefficient of the feed valve */
 static const double FLOW_TOLERANCE = 1e-11; /* relative, of the operating point */
+static const double STEEP = 1e-7;           /* of the feed: a split that the feed cannot resolve */
 static const double BAR = 1e5;              /* Pa */
 static const double HOSE =
     1.0; /* m of the product's tube, from an open end to the sink; assumption */
@@ -39,6 +40,7 @@ struct point {
     double temperature;       /* degC of the feed */
     double feed_opening;      /* 0..1 of the feed valve */
     double float_opening;     /* 0..1 */
+    double left;              /* m3/s that the last trial was off */
     double product;           /* m3/s, trial */
     double drain;             /* m3/s, at that trial */
     double drain_most;        /* m3/s, what the restrictor passes when no product is made */
@@ -105,12 +107,9 @@ static double part_feed(struct point *o, double feed)
     return pressure;
 }
 
-/* What the membrane would make less the product that a trial feed flow leaves for it; falls with
- * `feed`. */
-static double product_excess(double feed, void *context)
+/* What the membrane would make of `feed` at a pressure in front of it [Pa], less o->product. */
+static double made_excess(struct point *o, double feed, double pressure)
 {
-    struct point *o = context;
-    const double pressure = part_feed(o, feed);
     const double back = isnan(o->held_pressure)
                             ? pressure_behind(o, o->p->membrane + 1, fmax(o->product, 0.0))
                             : o->held_pressure;
@@ -119,6 +118,37 @@ static double product_excess(double feed, void *context)
     double flux[SEGMENTS_MAX];
     o->channel.flow = feed;
     return membrane_march(&o->channel, pressure - back, o->state->osmolarity, flux) - o->product;
+}
+
+/* What the membrane would make less the product that a trial feed flow leaves for it; falls with
+ * `feed`. */
+static double feed_excess(double feed, void *context)
+{
+    struct point *o = context;
+    const double pressure = part_feed(o, feed);
+    return o->left = made_excess(o, feed, pressure);
+}
+
+/* What the restrictor would pass less what flows to the drain; falls with `drain`. */
+static double drain_excess(double drain, void *context)
+{
+    const struct point *o = context;
+    const double feed = o->product + drain;
+    const double end =
+        pressure_before(o, o->p->membrane, feed) - membrane_channel_drop(&o->channel.film, feed);
+    return restrictor_flow(&o->membrane.restrictor, end, &o->water, o->open_drain) - drain;
+}
+
+/* What the membrane would make less a trial product, whose drain is sought for itself; falls with
+ * `product`. */
+static double product_excess(double product, void *context)
+{
+    struct point *o = context;
+    o->product = product;
+    o->drain =
+        root_falling_near(drain_excess, o, 0.0, o->drain_most, o->drain_most, FLOW_TOLERANCE);
+    const double feed = product + o->drain;
+    return made_excess(o, feed, pressure_before(o, o->p->membrane, feed));
 }
 
 /* Without a membrane: what pressure is left over when all that comes in goes through. */
@@ -197,16 +227,23 @@ static double feed_guess(struct point *o, double most)
 
 /* Product flow of the membrane, at most `most`, against its back pressure or the one prescribed;
  * leaves the drain flow that belongs to it.  With its drain quite shut all salt stays, and soon
- * nothing is made: that is taken at once, because any flow would agree with itself. */
+ * nothing is made: that is taken at once, because any flow would agree with itself.  Where the
+ * pressure drops by a step (a pump that its low-inlet switch stops) the feed is the same for every
+ * split: there the product is sought, and within it the drain. */
 static double membrane_makes(struct point *o, double most)
 {
     if (!(o->drain_most > 0.0))
         return o->product = o->drain = 0.0;
     const double high = most + o->drain_most;
     const double feed =
-        root_falling_near(product_excess, o, 0.0, high, feed_guess(o, most), FLOW_TOLERANCE);
+        root_falling_near(feed_excess, o, 0.0, high, feed_guess(o, most), FLOW_TOLERANCE);
+    const double last = o->product;
     part_feed(o, feed);
-    if (o->product <= FLOW_TOLERANCE * most) {
+    const double steep = STEEP * feed;
+    if (fabs(o->left) > steep || fabs(o->product - last) > steep) {
+        o->product = root_falling(product_excess, o, 0.0, most, FLOW_TOLERANCE);
+        product_excess(o->product, o);
+    } else if (o->product <= FLOW_TOLERANCE * most) {
         o->product = 0.0;
         o->drain = feed;
     }
