@@ -9,9 +9,9 @@
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
-#include <time.h>
 
 #include "channel.h"
+#include "date.h"
 #include "decimal.h"
 #include "file.h"
 #include "text.h"
@@ -54,14 +54,12 @@ static void series_row(FILE *f, const struct glimpse *g)
 /* ---- events -----------------------------------------------------------------------------------
  */
 
-/* Writes "2026-03-01T07:30:00" for t seconds after midnight of the start date; all in UTC. */
+/* Writes "2026-03-01T07:30:00" for t seconds after the start, to the nearest second. */
 static void date_at(const char *start_date, double t, char out[32])
 {
-    struct tm tm = { 0 };
-    strptime(start_date, "%Y-%m-%d", &tm);
-    const time_t when = timegm(&tm) + (time_t)floor(t + 0.5);
-    gmtime_r(&when, &tm);
-    strftime(out, 32, "%Y-%m-%dT%H:%M:%S", &tm);
+    double start = 0.0;
+    date_parse(start_date, &start);
+    date_format(start + floor(t + 0.5), out, 32);
 }
 
 /* Names of parts come from scenarios: quoted, and never the start of a spreadsheet formula. */

@@ -129,6 +129,25 @@ const struct field scenario_record_fields[] = {
     { .key = NULL },
 };
 
+/* A series of more rows than that is nothing that anybody could keep: it is refused before hours of
+ * work. */
+static const double ROWS_MOST = 2147483647.0;
+static const double ROW_BYTES = 110.0; /* about */
+
+static void read_records(struct loading *l)
+{
+    const struct plan *plan = &l->out->plan;
+    const struct node *group =
+        read_group(l, "records", scenario_record_fields, &l->out->plan, NULL);
+    const struct node *every = tree_member(group, "every");
+    const double rows = plan->length / plan->record;
+    if (rows > ROWS_MOST)
+        reader_complain(&l->reader, SEVERITY_ERROR, every ? every : group,
+                        "record less often, for example every = \"10 min\"",
+                        "the series would have %.3g rows, about %.0f GB", rows,
+                        rows * ROW_BYTES / 1e9);
+}
+
 struct numerics_form {
     double tolerance, parcel_scale;
 };
@@ -276,7 +295,7 @@ void scenario_plan_read(struct loading *l)
     if (title != NULL && !text_copy(plan->title, sizeof plan->title, title))
         reader_complain(&l->reader, SEVERITY_ERROR, n, NULL, "the title is longer than %d bytes",
                         TITLE_MAX);
-    read_group(l, "records", scenario_record_fields, plan, NULL);
+    read_records(l);
     read_numerics(l);
     read_draws(l);
     read_limits(l);

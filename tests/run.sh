@@ -6,7 +6,9 @@
 #                            input, layers; what is slow runs without sanitizers
 #   sh tests/run.sh medium   what that leaves out: what is slow with sanitizers, whole campaigns, clang, valgrind,
 #                            threads, damaged files, fuzzing, faults, peers
-#   sh tests/run.sh long     for a release: hours of fuzzing, many random scenarios, wrong models
+#   sh tests/run.sh long     for a release: hours of fuzzing, many random scenarios, wrong models, coverage
+#
+# FUZZ_SECONDS in the environment: how long each reader is fuzzed, 120 in the medium gate, an hour in the long one.
 #
 # Ends with a line "N passed, N failed".  Counted are the test cases of Criterion and the cases of the
 # shell tests: a shell test gets the program's path as $1 and as $LEAT, and may end with a line
@@ -174,6 +176,7 @@ medium_gate() {
     count 1 0
     release ""
     {
+        echo shell fuzz tests/fuzz/run.sh "${FUZZ_SECONDS:-120}"
         echo shell browser tests/browser/run.sh "$LEAT"
         list_scripts -l
         list_medium | grep -v damaged
@@ -191,6 +194,13 @@ long_gate() {
     {
         echo criterion "$root/build/tests/test_safeguard"
         echo shell medium_damaged tests/medium/damaged.sh "$build/leat"
+    } >"$logs/list"
+    all_of <"$logs/list"
+    unset LEAT_TRIALS DAMAGED
+    {
+        echo shell fuzz tests/fuzz/run.sh "${FUZZ_SECONDS:-3600}"
+        echo shell mutants tests/mutants/run.sh
+        echo shell coverage tests/long/coverage.sh
     } >"$logs/list"
     all_of <"$logs/list"
 }

@@ -1079,3 +1079,40 @@ Test(membrane, tells_of_each_segment_what_sums_up)
     cr_assert_float_eq(sodium, permeate.c[SODIUM] * permeate.volume / feed.duration,
                        1e-12 * sodium);
 }
+
+static struct membrane wearing(void)
+{
+    struct membrane m = rated();
+    for (const struct field *f = wear_fields; f->key; f++) {
+        if (f->type == FIELD_FLAG)
+            *(bool *)((char *)&m.wear + f->offset) = f->preset != 0.0;
+        else
+            *(double *)((char *)&m.wear + f->offset) = f->preset;
+    }
+    return m;
+}
+
+/* Common practice: an element is due when its flow is down by a third. */
+Test(membrane, is_used_up_when_its_flow_is_down_by_a_third)
+{
+    const union stage_params p = { .membrane = wearing() };
+    union stage_state s = { 0 };
+    const double flow[] = { 1.0, 0.9, 0.8, 2.0 / 3.0, 0.5 };
+    for (int i = 0; i < 5; i++) {
+        s.membrane.wear.cake = 1.0 / flow[i] - 1.0;
+        cr_expect_float_eq(stage_membrane.used(&p, &s), fmin(3.0 * (1.0 - flow[i]), 1.0), 1e-12,
+                           "flow %g", flow[i]);
+    }
+}
+
+Test(membrane, a_worn_element_has_the_factors_of_its_wear)
+{
+    const struct membrane m = wearing();
+    const struct membrane_state s = { .wear = { .cake = 0.2, .dose = 1000.0 } };
+    const struct membrane worn = membrane_worn(&m, &s);
+    cr_expect_float_eq(worn.water_permeability / m.water_permeability,
+                       wear_flow_factor(&m.wear, &s.wear, membrane_area(&m)), 1e-12);
+    cr_expect_float_eq(worn.salt_permeability / m.salt_permeability,
+                       wear_salt_factor(&m.wear, &s.wear), 1e-12);
+    cr_expect_gt(wear_salt_factor(&m.wear, &s.wear), 1.01);
+}

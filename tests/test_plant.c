@@ -275,6 +275,65 @@ Test(plant, every_fault_of_a_part_that_is_there_can_be_put_and_mended)
     cr_assert_geq(applies, 20);
 }
 
+Test(plant, sees_the_supply_with_what_is_left_of_it_and_its_surge)
+{
+    static struct state s;
+    const struct plant p = fixture_plant();
+    struct settings set;
+    struct signals sig;
+    double dx[X_COUNT];
+    settings_init(&set);
+    set.call = true;
+    plant_start(&p, &s);
+    for (int k = 0; k < 6; k++) {
+        set.supply = 0.5 + 0.1 * k;
+        set.health.surge = 0.25 * (k % 3);
+        plant_evaluate(&p, &set, &s, 0.0, s.x, &sig, dx);
+        cr_expect_float_eq(sig.supply_pressure,
+                           set.supply * (1.0 + set.health.surge) * p.feed.pressure.mean, 1e-6);
+        cr_expect_gt(sig.product_flow, 0.0);
+    }
+}
+
+/* What is asked for and not given is unmet, and nothing else is. */
+Test(plant, counts_as_unmet_what_a_dry_tank_does_not_give)
+{
+    static struct state s;
+    const struct plant p = fixture_plant();
+    struct settings set;
+    struct signals sig;
+    double dx[X_COUNT];
+    settings_init(&set);
+    plant_start(&p, &s);
+    set.draw = 1e-4;
+    plant_evaluate(&p, &set, &s, 0.0, s.x, &sig, dx);
+    cr_expect_eq(dx[X_UNMET], 0.0, "there is enough");
+    cr_expect_eq(dx[X_DRAWN], 1e-4);
+    set.tank_dry = true;
+    plant_evaluate(&p, &set, &s, 0.0, s.x, &sig, dx);
+    cr_expect_eq(dx[X_UNMET], 1e-4, "nothing comes");
+    cr_expect_eq(dx[X_DRAWN], 0.0);
+    set.call = true;
+    plant_evaluate(&p, &set, &s, 0.0, s.x, &sig, dx);
+    cr_expect_gt(dx[X_DRAWN], 0.0, "only what comes in");
+    cr_expect_float_eq(dx[X_DRAWN] + dx[X_UNMET], 1e-4, 1e-18);
+}
+
+Test(plant, the_floor_gets_what_a_pan_cannot_hold_and_all_of_the_served_waters_spill)
+{
+    struct plant p = fixture_plant();
+    double x[X_COUNT] = { 0.0 };
+    x[X_SPILL] = 5e-3;
+    x[X_BASIN_SPILL] = 1e-3;
+    cr_expect_float_eq(plant_on_floor(&p, x), 6e-3, 1e-15);
+    p.fill.pan_volume = 4e-3;
+    cr_expect_float_eq(plant_on_floor(&p, x), 6e-3, 1e-15, "there is no pan");
+    p.fill.drip_pan = true;
+    cr_expect_float_eq(plant_on_floor(&p, x), 2e-3, 1e-15);
+    p.fill.pan_volume = 8e-3;
+    cr_expect_float_eq(plant_on_floor(&p, x), 1e-3, 1e-15, "the pan does not stand under the served water");
+}
+
 /* ---- the rinse with stored product --------------------------------------------------------------
  */
 

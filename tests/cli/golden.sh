@@ -3,10 +3,15 @@
 #
 # Screens and answers against stored ones.  A screen of `check` must be the same to the letter and keep to 80
 # columns; a number of a summary must agree to 1e-6 of itself (readings are rounded, times located).
-#   golden.sh LEAT            compares
-#   golden.sh LEAT --renew    writes them anew; say in the commit why they moved
+#   golden.sh LEAT                  compares
+#   golden.sh LEAT --renew "WHY"    writes them anew, prints the largest change of each, and keeps the reason with
+#                                   compiler and libraries in tests/golden/renewed.txt
 set -u
 leat=$1
+if [ "${2-}" = --renew ] && [ -z "${3-}" ]; then
+    echo "golden.sh: answers do not move without a reason: golden.sh LEAT --renew \"why they moved\"" >&2
+    exit 64
+fi
 cd "$(dirname "$0")/../.." || exit 1
 passed=0
 failed=0
@@ -44,6 +49,20 @@ compare() { # STORED NEW: prints the numbers that differ by more than 1e-6 of th
         { d = $2 - $3; s = $2 < 0 ? -$2 : $2; if (d < 0) d = -d; if (d > 1e-6 * s + 1e-9) print }'
 }
 
+largest() { # STORED NEW: the number that moved most, over its own size
+    join "$1" "$2" | awk '
+        $2 == $3 || $2 == "null" || $3 == "null" { next }
+        { d = $2 - $3; s = $2 < 0 ? -$2 : $2; if (d < 0) d = -d; d /= s > 1e-12 ? s : 1e-12
+          if (d > most) { most = d; what = $0 } }
+        END { if (most > 0) printf "%s (%.1e of itself)", what, most; else printf "no number" }'
+}
+
+# reason NAME WORDS: what is kept of a renewal.
+reason() {
+    built=$(sed -n 's/.*"compiler": "\(.*\)".*/\1/p; s/.*"\(gsl\|libconfig\|jansson\)": "\(.*\)".*/\1 \2/p' "$work/$1/manifest.json" | paste -sd ' ')
+    echo "$(date -u +%F) $1: $3; moved most: $2; $built" >>tests/golden/renewed.txt
+}
+
 for scenario in tests/golden/dozen.cfg scenarios/*.cfg; do
     name=$(basename "$scenario" .cfg)
     "$leat" check "$scenario" >"$work/$name.check" 2>"$work/$name.talk" </dev/null
@@ -57,6 +76,11 @@ for scenario in tests/golden/dozen.cfg scenarios/*.cfg; do
     verdict $? "run $scenario: $(cat "$work/$name.talk")"
     numbers "$work/$name/summary.json" | sort >"$work/$name.numbers"
     if [ "${2-}" = --renew ]; then
+        moved=$(largest "tests/golden/$name.numbers" "$work/$name.numbers" 2>/dev/null)
+        echo "$name: moved most: $moved"
+        if [ "$moved" != "no number" ] || ! cmp -s "$work/$name.check" "tests/golden/$name.check"; then
+            reason "$name" "$moved" "$3"
+        fi
         cp "$work/$name.check" "tests/golden/$name.check"
         cp "$work/$name.numbers" "tests/golden/$name.numbers"
         continue
