@@ -9,6 +9,7 @@
 
 #include "along.h"
 #include "along_block.h"
+#include "memory.h"
 #include "screen.h"
 #include "text.h"
 #include "units.h"
@@ -226,7 +227,7 @@ static void put_head(const struct along *a, int n, FILE *out)
 
 void along_print(const struct along *a, FILE *out)
 {
-    struct along_block *b = calloc(1, sizeof *b);
+    struct along_block *b = memory_zeroed(sizeof *b);
     if (!b)
         return;
     b->a = a;

@@ -29,6 +29,14 @@ void memory_ran_out(void)
     ran_out = true;
 }
 
+void *memory_zeroed(size_t size)
+{
+    void *block = calloc(1, size);
+    if (!block)
+        memory_ran_out();
+    return block;
+}
+
 bool memory_is_short(void)
 {
     return ran_out;

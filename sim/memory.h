@@ -15,7 +15,10 @@ void memory_watch(void);
 /* Notes that memory ran out. */
 void memory_ran_out(void);
 
-/* Whether it ever did. */
+/* Zeroed memory, for whoever cannot tell that there is none: that is noted. */
+void *memory_zeroed(size_t size);
+
+/* Whether it ever ran out. */
 bool memory_is_short(void);
 
 /* As open_memstream, which goes on without a word when there is none, and leaves a hole: writing to this one then

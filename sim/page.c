@@ -309,7 +309,7 @@ enum status page_write(const struct page_part *const parts[], int count, char **
     words[0] = '\0';
     FILE *out = p ? memory_stream(bytes, size) : NULL;
     enum status status = out ? put_all(p, parts, count, out) : STATUS_MEMORY;
-    if (out && fclose(out) != 0)
+    if ((out && fclose(out) != 0) || memory_is_short())
         status = STATUS_MEMORY;
     if (status != STATUS_OK) {
         text_copy(words, PAGE_WORDS, p && p->why[0] ? p->why : status_words(status));

@@ -13,6 +13,7 @@
 #include <unistd.h>
 
 #include "page.h"
+#include "memory.h"
 #include "results_old.h"
 #include "text.h"
 #include "tree.h"
@@ -108,7 +109,7 @@ static const char *take(int fd, struct page_file *f, char hash[HASH_TEXT])
     if (s.st_size > PAGE_FILE_BYTES_MAX)
         return "is too large for a page";
     f->size = (size_t)s.st_size;
-    f->bytes = malloc(f->size + 1);
+    f->bytes = memory_zeroed(f->size + 1);
     if (!f->bytes)
         return "could not be read: out of memory";
     if (!read_all(fd, f->size, f->bytes))
@@ -201,9 +202,15 @@ static void read_scenario(struct page_part *part)
     struct source *source = NULL;
     struct node *root = NULL;
     part->length = NAN;
-    if (report && source_scan(SCENARIO, f->bytes, report, &source) == STATUS_OK &&
-        tree_parse(source, report, &root) == STATUS_OK)
+    enum status status = f && !report ? STATUS_MEMORY : STATUS_OK;
+    if (report)
+        status = source_scan(SCENARIO, f->bytes, report, &source);
+    if (report && status == STATUS_OK)
+        status = tree_parse(source, report, &root);
+    if (report && status == STATUS_OK)
         read_texts(part, root);
+    if (status == STATUS_MEMORY)
+        memory_ran_out();
     tree_free(root);
     source_free(source);
     report_free(report);
@@ -279,5 +286,7 @@ bool page_folder_rows(const struct page_part *part, const char *name, struct row
     *rows = (struct rows){ 0 };
     if (f && f->size > 0)
         rows->file = fmemopen(f->bytes, f->size, "r");
+    if (f && f->size > 0 && !rows->file)
+        memory_ran_out();
     return rows->file != NULL;
 }

@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "page.h"
+#include "memory.h"
 #include "screen.h"
 #include "text.h"
 
@@ -141,7 +142,7 @@ static void long_list(struct page *p, const struct page_part *part, struct sorts
 
 void page_events(struct page *p, const struct page_part *part)
 {
-    struct sorts *s = malloc(sizeof *s);
+    struct sorts *s = memory_zeroed(sizeof *s);
     int often = 0, seldom = 0;
     if (!s)
         return;

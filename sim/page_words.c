@@ -8,6 +8,7 @@
 #include <string.h>
 
 #include "embed.h"
+#include "memory.h"
 #include "page.h"
 
 enum { TERM = 80 };
@@ -47,7 +48,7 @@ void page_cautions(struct page *p)
 /* The words of a page without its tags, in small letters. */
 static char *without_tags(const char *body)
 {
-    char *out = malloc(strlen(body) + 1);
+    char *out = memory_zeroed(strlen(body) + 1);
     size_t n = 0;
     bool tag = false;
     for (const char *p = body; out && *p != '\0'; p++) {
