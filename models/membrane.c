@@ -189,6 +189,14 @@ static struct local first_local(const struct channel *ch, double net, double pi)
     return (struct local){ .flux = J, .share = B / (J + B) };
 }
 
+/* exp(x); near 0 by its series, there right to the last bit or two */
+static inline double exp_near_0(double x)
+{
+    const double sixth = 1.0 / 6.0, t24 = 1.0 / 24.0, t120 = 1.0 / 120.0;
+    return fabs(x) < 0.01 ? 1.0 + x * (1.0 + x * (0.5 + x * (sixth + x * (t24 + x * t120))))
+                          : exp(x);
+}
+
 /* Root of J = A (net - pi (cm - cp)/cb), where (cm - cp)/cb = J E/(J + B E) with B leak included;
  * pi is that of the bulk.  The residual rises with J, so that there is one root in 0 .. A net. */
 static struct local local_flux(const struct channel *ch, double net, double pi, double per_k,
@@ -200,9 +208,8 @@ static struct local local_flux(const struct channel *ch, double net, double pi, 
     const double most = ch->A * net, api = ch->A * pi;
     double low = 0.0, high = most;
     struct local at = { .flux = guess > low && guess < high ? guess : high };
+    double J = at.flux, e = exp(-J * per_k);
     for (int i = 0; i < 60; i++) {
-        const double J = at.flux;
-        const double e = exp(-J * per_k);
         const double d = J * (e + ch->leak) + ch->B; /* J E/(J + B E) = J/d, with slope n/d2 */
         const double n = ch->B + J * J * e * per_k;
         const double residual = d * ((J - most) * d + api * J); /* all times d2 */
@@ -218,6 +225,8 @@ static struct local local_flux(const struct channel *ch, double net, double pi, 
             break;
         if (!(next > low && next < high))
             at.flux = 0.5 * (low + high);
+        e *= exp_near_0((J - at.flux) * per_k);
+        J = at.flux;
     }
     return at;
 }

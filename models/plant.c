@@ -137,13 +137,17 @@ static const struct plant_flow *flow_of_line(const struct plant *p, const struct
                                              const struct state *state, const struct flow_inlet *in,
                                              struct line_memo *memo)
 {
-    if (memo->known && same_inlet(&memo->in, in) && memcmp(&memo->settings, set, sizeof *set) == 0)
-        return &memo->flow;
-    memo->flow = plant_flow(p, set, state, in);
-    memo->in = *in;
-    memcpy(&memo->settings, set, sizeof *set);
-    memo->known = true;
-    return &memo->flow;
+    if (memo->known == 0 || memcmp(&memo->settings, set, sizeof *set) != 0) {
+        memo->known = 0;
+        memcpy(&memo->settings, set, sizeof *set);
+    }
+    for (int i = 0; i < memo->known; i++)
+        if (same_inlet(&memo->point[i].in, in))
+            return &memo->point[i].flow;
+    memo->point[1] = memo->point[0];
+    memo->point[0] = (struct line_point){ *in, plant_flow(p, set, state, in) };
+    memo->known = memo->known < LINE_POINTS ? memo->known + 1 : LINE_POINTS;
+    return &memo->point[0].flow;
 }
 
 static void evaluate_line(const struct plant *p, const struct settings *set,
@@ -294,7 +298,7 @@ static void evaluate_basin(const struct plant *p, const struct settings *set, do
 void plant_evaluate(const struct plant *p, const struct settings *set, const struct state *state,
                     double t, const double x[], struct signals *sig, double dx[])
 {
-    sig->line.known = false;
+    sig->line.known = 0;
     plant_evaluate_again(p, set, state, t, x, sig, dx);
 }
 

@@ -284,12 +284,19 @@ struct plant_flow {             /* of the line; means over the cycles where a sh
     double mouth;               /* Pa at the mouth of the bladder */
 };
 
-/* What the line was last evaluated for: with the same again its flows need not be sought again. */
-struct line_memo {
-    bool known;
+/* What the line was last evaluated for: with the same again its flows need not be sought again.
+ * Two points, because a step of the integrator sees its end, its middle and its end again. */
+enum { LINE_POINTS = 2 };
+
+struct line_point {
     struct flow_inlet in;
-    struct settings settings;
     struct plant_flow flow;
+};
+
+struct line_memo {
+    int known;                  /* how many points, the newest first */
+    struct settings settings;   /* of all of them */
+    struct line_point point[LINE_POINTS];
 };
 
 struct signals {

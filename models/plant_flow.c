@@ -33,6 +33,7 @@ struct point {
     struct channel channel;   /* of it */
     double open_drain;        /* share of the restrictor that is free; above 1 in a rinse */
     double held_pressure;     /* Pa on the product that is prescribed, or NAN */
+    double drive;             /* Pa that is left over at no flow, without a membrane */
     int diverts_behind;       /* stage behind which the product runs to the drain, or -1 */
     double supply;            /* Pa */
     double temperature;       /* degC of the feed */
@@ -93,33 +94,31 @@ static double pressure_behind(const struct point *o, int from, double flow)
     return pressure;
 }
 
-/* What the restrictor would pass less what flows to the drain; falls with `drain`. */
-static double drain_excess(double drain, void *context)
+/* Parts what comes in: what the restrictor lets to the drain, the rest is product; the pressure
+ * [Pa] in front of the membrane. */
+static double part_feed(struct point *o, double feed)
 {
-    const struct point *o = context;
-    const struct membrane *m = &o->membrane;
-    const double feed = o->product + drain;
-    const double pressure =
-        pressure_before(o, o->p->membrane, feed) - membrane_channel_drop(&o->channel.film, feed);
-    return restrictor_flow(&m->restrictor, pressure, &o->water, o->open_drain) - drain;
+    const double pressure = pressure_before(o, o->p->membrane, feed);
+    const double end = pressure - membrane_channel_drop(&o->channel.film, feed);
+    o->drain = restrictor_flow(&o->membrane.restrictor, end, &o->water, o->open_drain);
+    o->product = feed - o->drain;
+    return pressure;
 }
 
-/* What the membrane would make less the trial product; falls with `product`. */
-static double product_excess(double product, void *context)
+/* What the membrane would make less the product that a trial feed flow leaves for it; falls with
+ * `feed`. */
+static double product_excess(double feed, void *context)
 {
     struct point *o = context;
-    o->product = product;
-    o->drain =
-        root_falling_near(drain_excess, o, 0.0, o->drain_most, o->drain_most, FLOW_TOLERANCE);
-    const double feed = product + o->drain;
-    const double back = isnan(o->held_pressure) ? pressure_behind(o, o->p->membrane + 1, product)
-                                                : o->held_pressure;
-    const double driving = pressure_before(o, o->p->membrane, feed) - back;
-    if (!(feed > 0.0) || !(driving > 0.0))
-        return -product;
+    const double pressure = part_feed(o, feed);
+    const double back = isnan(o->held_pressure)
+                            ? pressure_behind(o, o->p->membrane + 1, fmax(o->product, 0.0))
+                            : o->held_pressure;
+    if (!(feed > 0.0) || !(pressure > back))
+        return -o->product;
     double flux[SEGMENTS_MAX];
     o->channel.flow = feed;
-    return membrane_march(&o->channel, driving, o->state->osmolarity, flux) - product;
+    return membrane_march(&o->channel, pressure - back, o->state->osmolarity, flux) - o->product;
 }
 
 /* Without a membrane: what pressure is left over when all that comes in goes through. */
@@ -127,6 +126,15 @@ static double pressure_excess(double flow, void *context)
 {
     const struct point *o = context;
     return pressure_before(o, o->p->stages, flow) - pressure_behind(o, o->p->stages, flow);
+}
+
+/* The same as a flow: what would come in if all losses grew with the square of the flow, less the
+ * trial; falls about as fast as the flow rises. */
+static double through_excess(double flow, void *context)
+{
+    const struct point *o = context;
+    const double loss = o->drive - pressure_excess(flow, context);
+    return flow * sqrt(o->drive / loss) - flow;
 }
 
 /* New parts are flushed through an open end behind the last of them, by a hose of the product's
@@ -158,6 +166,35 @@ static double open_membrane(struct point *o)
     return fmin(supply_most(o), membrane_area(m) * o->channel.A * drive);
 }
 
+/* About what a membrane that makes `free` [m3/s] at a pressure makes through a float valve: the
+ * root of Q = free (1 - (Q/b)^2), with b what the valve passes at that pressure. */
+static double through_float(const struct point *o, double free, double pressure)
+{
+    if (!o->p->fill.float_valve || o->diverts_behind >= 0 || !isnan(o->held_pressure))
+        return free;
+    const double b = float_valve_flow(&o->p->fill.valve, o->float_opening, pressure, &o->water);
+    return b > 0.0 ? 2.0 * free / (1.0 + hypot(1.0, 2.0 * free / b)) : 0.0;
+}
+
+/* Feed flow [m3/s] to begin the search with: what the membrane would make of its feed at a
+ * pressure, twice, the second time at the pressure that the first leaves. */
+static double feed_guess(struct point *o, double most)
+{
+    const double able = membrane_area(&o->membrane) * o->channel.A;
+    const double osmotic = o->channel.osmotic * o->state->osmolarity;
+    const double back =
+        isnan(o->held_pressure) ? pressure_behind(o, o->p->membrane + 1, 0.0) : o->held_pressure;
+    double pressure = pressure_before(o, o->p->membrane, 0.0), product = 0.0;
+    o->drain = o->drain_most;
+    for (int look = 0; look < 2; look++) {
+        const double pressed = fmax(pressure - back - osmotic, 0.0);
+        product = fmin(through_float(o, 0.95 * able * pressed, pressed), most);
+        if (look == 0)
+            pressure = part_feed(o, product + o->drain);
+    }
+    return product + o->drain;
+}
+
 /* Product flow of the membrane, at most `most`, against its back pressure or the one prescribed;
  * leaves the drain flow that belongs to it.  With its drain quite shut all salt stays, and soon
  * nothing is made: that is taken at once, because any flow would agree with itself. */
@@ -165,22 +202,21 @@ static double membrane_makes(struct point *o, double most)
 {
     if (!(o->drain_most > 0.0))
         return o->product = o->drain = 0.0;
-    const double drive = fmax(pressure_before(o, o->p->membrane, 0.0), 0.0);
-    const double back =
-        isnan(o->held_pressure) ? pressure_behind(o, o->p->membrane + 1, 0.0) : o->held_pressure;
-    const double pressed = drive - back - o->channel.osmotic * o->state->osmolarity;
-    const double guess = 0.95 * membrane_area(&o->membrane) * o->channel.A * pressed;
-    o->product = root_falling_near(product_excess, o, 0.0, most, guess, FLOW_TOLERANCE);
-    const double product = o->product;
-    product_excess(product, o);
-    o->product = product;
-    return product;
+    const double high = most + o->drain_most;
+    const double feed =
+        root_falling_near(product_excess, o, 0.0, high, feed_guess(o, most), FLOW_TOLERANCE);
+    part_feed(o, feed);
+    if (o->product <= FLOW_TOLERANCE * most) {
+        o->product = 0.0;
+        o->drain = feed;
+    }
+    return o->product;
 }
 
 static void shut_in(struct point *o)
 {
     o->held_pressure = INFINITY;
-    product_excess(0.0, o);
+    membrane_makes(o, 0.0);
     o->held_pressure = NAN;
     o->product = 0.0;
 }
@@ -318,7 +354,10 @@ static void solve_line(struct point *o, struct plant_flow *f)
                                     &o->state->stage[o->p->membrane].membrane);
         solve_membrane(o, f);
     } else if (!o->p->fill.float_valve || o->float_opening > 0.0) {
-        f->product = root_falling(pressure_excess, o, 0.0, supply_most(o), FLOW_TOLERANCE);
+        const double most = supply_most(o);
+        o->drive = pressure_excess(0.0, o);
+        if (o->drive > 0.0)
+            f->product = root_falling_near(through_excess, o, 0.0, most, most, FLOW_TOLERANCE);
     }
     if (f->duty > 0.0) {
         pressures(o, f);

@@ -43,13 +43,16 @@ double root_falling(double (*f)(double, void *), void *context, double low, doub
 }
 
 /* Secant steps, the first with slope -1; a step that leaves the bracket, or three that have not
- * halved it, give way to a halving. */
+ * halved it, give way to a halving.  A step is as wrong as its slope: as long as no halving was
+ * needed and every look left a quarter at most, the next is the last if the share by which the
+ * slope still changed leaves it within the tolerance. */
 double root_falling_near(double (*f)(double, void *), void *context, double low, double high,
                          double guess, double tolerance)
 {
     const double width = tolerance * fmax(fabs(low), fabs(high));
     double x = fmin(fmax(guess, low), high), y = f(x, context), slope = -1.0;
-    double before = high - low;
+    double before = high - low, changed = 1.0;
+    bool smooth = true;
     for (int step = 0; step < STEPS_MAX && y != 0.0; step++) {
         if (y > 0.0)
             low = x;
@@ -59,15 +62,20 @@ double root_falling_near(double (*f)(double, void *), void *context, double low,
             break;
         double next = x - y / slope;
         const bool stalled = step % 4 == 3 && high - low > 0.5 * before;
-        if (!(next > low && next < high) || stalled)
+        if (!(next > low && next < high) || stalled) {
             next = 0.5 * (low + high);
+            smooth = false;
+        }
         if (step % 4 == 3)
             before = high - low;
-        if (fabs(next - x) <= 0.25 * width)
+        const double wrong = smooth ? changed : 1.0; /* share of the step */
+        if (wrong * fabs(next - x) <= 0.25 * width)
             return next;
-        const double y_next = f(next, context);
+        const double y_next = f(next, context), was = slope;
         slope = (y_next - y) / (next - x);
         slope = slope < 0.0 ? slope : -1.0;
+        changed = step > 0 ? fmin(fabs(slope / was - 1.0), 1.0) : 1.0;
+        smooth = smooth && fabs(y_next) < 0.25 * fabs(y);
         x = next;
         y = y_next;
     }

@@ -94,7 +94,7 @@ do for [pass = 0:1] {
                 last = part ? 13 : 6
                 set ylabel (part ? 'anion resin, %' : 'cation resin, %') offset character 1,0
                 set xtics xstep nomirror out scale 0.5
-                if (part) { set xlabel 'depth from the inlet, cm' offset character 0,0.5; set format x '%g' } else { unset xlabel; set format x '' }
+                if (part) { set xlabel 'depth from the inlet, '.xunit offset character 0,0.5; set format x '%g' } else { unset xlabel; set format x '' }
                 plot for [k = first:last] $bands using 1:(k == first ? 0 : column(k)):(column(k + 1)) \
                          with filledcurves fc rgb shade[k + 1], \
                      for [k = first:last - 1] '' using 1:(column(k + 1)) with lines lc rgb '#404040' lw 0.6
@@ -149,7 +149,7 @@ do for [pass = 0:1] {
         set xtics lstep nomirror out scale 0.5
         set ytics (0, 1, 10, 100, 1000) nomirror out scale 0.5
         set format x '%g'
-        set xlabel 'L of product' offset character 0,0.5
+        set xlabel lunit.' of product' offset character 0,0.5
         set ylabel 'ppm' offset character 1,0
         set arrow 1 from now,0 to now,highest nohead lc rgb '#505050' lw 1
         if (limit > 0 && limit < highest) { set arrow 2 from 0,limit to litres,limit nohead lc rgb '#c04a00' lw 0.7 dt (2,4); set label 9 'limit' at litres,limit left offset character 0.4,0 font small textcolor rgb '#c04a00' noenhanced }

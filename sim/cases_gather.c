@@ -15,15 +15,13 @@ static enum status say(char words[CASES_WORDS], const struct cases_file *f, cons
     return STATUS_NO_INPUT;
 }
 
-/* All but which part it is must be the same, and of this program. */
-static enum status like(const struct cases_file *f, const struct cases_file *first,
+/* All but which part it is must be the same as in `wanted`. */
+static enum status like(const struct cases_file *f, struct cases_header *wanted,
                         char words[CASES_WORDS])
 {
-    struct cases_header wanted = first->header;
-    wanted.part = f->header.part;
-    cases_this_program(&wanted);
     char why[CASES_WORDS];
-    const char *objected = cases_objection(&f->header, &wanted, why);
+    wanted->part = f->header.part;
+    const char *objected = cases_objection(&f->header, wanted, why);
     if (objected)
         return say(words, f, objected);
     if (f->header.part < 1 || f->header.part > f->header.parts || f->header.parts > CASES_PARTS_MAX)
@@ -76,10 +74,15 @@ static enum status complete(const struct cases *k, char words[CASES_WORDS])
 static enum status read_all(struct cases *k, const char *const folders[], int count,
                             char words[CASES_WORDS])
 {
+    struct cases_header wanted;
     for (int i = 0; i < count; i++) {
         k->files = i + 1;
         TRY(cases_file_read(&k->file[i], folders[i], words));
-        TRY(like(&k->file[i], &k->file[0], words));
+        if (i == 0) { /* of this program: its file is looked at once, not for each part */
+            wanted = k->file[0].header;
+            cases_this_program(&wanted);
+        }
+        TRY(like(&k->file[i], &wanted, words));
     }
     return complete(k, words);
 }

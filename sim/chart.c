@@ -138,7 +138,7 @@ static struct thin_bin all_of(const struct pane *p)
 static void put_head(const struct series_pick *pick, const struct thin_bin *all, FILE *out)
 {
     const char *own = pick->file->column[pick->column].name;
-    const struct series_unit u = series_unit_of(own);
+    const struct series_unit u = series_unit_in_taste(own);
     char name[SERIES_NAME * 4], base[SERIES_NAME], low[SCREEN_CELL], high[SCREEN_CELL],
         mean[SCREEN_CELL], last[SCREEN_CELL], line[SCREEN_TEXT] = "";
     snprintf(base, sizeof base, "%.*s", u.base, own);
@@ -198,7 +198,7 @@ static void put_signs(const struct pane *p, const struct series_file *f, FILE *o
 static enum status put_pane(struct pane *p, const struct series *s, const struct series_pick *pick,
                             const double ends[2], FILE *out)
 {
-    const struct series_unit u = series_unit_of(pick->file->column[pick->column].name);
+    const struct series_unit u = series_unit_in_taste(pick->file->column[pick->column].name);
     memset(p->cell, ' ', sizeof p->cell);
     TRY(read_curves(p, s, pick, ends));
     const struct thin_bin all = all_of(p);

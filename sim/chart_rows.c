@@ -62,7 +62,7 @@ enum status chart_bars(const struct series *s, const struct series_pick *pick, F
 {
     const struct series_file *f = pick->file;
     const struct series_column *k = &f->column[pick->column];
-    const struct series_unit u = series_unit_of(k->name);
+    const struct series_unit u = series_unit_in_taste(k->name);
     const double a = k->least * u.factor + u.offset, z = k->greatest * u.factor + u.offset;
     struct rows c;
     if (!rows_open(&c, s->folder, f->name))

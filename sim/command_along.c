@@ -11,6 +11,7 @@
 #include "along.h"
 #include "along_explain.h"
 #include "along_sheet.h"
+#include "memory.h"
 #include "progress.h"
 #include "render.h"
 #include "results.h"
@@ -34,7 +35,7 @@ static enum status tell_part(const struct along *a, const char *only)
     static struct explain e;
     char *told = NULL, shown[SCREEN_CELL];
     size_t size = 0;
-    FILE *out = open_memstream(&told, &size);
+    FILE *out = memory_stream(&told, &size);
     if (!out)
         return complain("", STATUS_MEMORY);
     along_explain(a, &e, only, out);
@@ -110,7 +111,7 @@ static enum status keep(struct session *s)
     if (status == STATUS_OK)
         status = results_commit(&s->results, 0, words);
     else {
-        results_explain(&s->results, words);
+        status = results_explain(&s->results, status, words);
         results_abandon(&s->results);
     }
     return status != STATUS_OK || words[0] ? complain(words, status) : status;

@@ -18,6 +18,20 @@ static void tell(const struct glance *k, const struct options *o)
     printf("The scenario is sound.\nNext: leat run %s\n", file);
 }
 
+static enum status show(struct glance *k, const struct options *o)
+{
+    const struct completion *c = &k->scenario.completion;
+    const struct sizing_doubt doubt = { c->co2, c->co2_low, c->co2_high };
+    TRY(sizing_of(&k->scenario.plant, &k->scenario.plan, &doubt, &k->sizing));
+    if (o->format == FORMAT_CSV)
+        glance_csv(k);
+    else if (o->format == FORMAT_JSON)
+        glance_json(k);
+    else
+        tell(k, o);
+    return STATUS_OK;
+}
+
 enum status command_check(const struct options *o)
 {
     struct glance *k = calloc(1, sizeof *k);
@@ -27,19 +41,11 @@ enum status command_check(const struct options *o)
         free(k);
         return STATUS_MEMORY;
     }
-    const enum status status = scenario_load(o->operand, o->sets, &k->scenario, report);
+    enum status status = scenario_load(o->operand, o->sets, &k->scenario, report);
     report_print(report, stderr, o->color);
     report_free(report);
     if (status == STATUS_OK) {
-        const struct completion *c = &k->scenario.completion;
-        const struct sizing_doubt doubt = { c->co2, c->co2_low, c->co2_high };
-        sizing_of(&k->scenario.plant, &k->scenario.plan, &doubt, &k->sizing);
-        if (o->format == FORMAT_CSV)
-            glance_csv(k);
-        else if (o->format == FORMAT_JSON)
-            glance_json(k);
-        else
-            tell(k, o);
+        status = show(k, o);
         scenario_free(&k->scenario);
     }
     free(k);

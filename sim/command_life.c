@@ -69,7 +69,7 @@ static enum status fill(const struct lives *l, const struct options *o, struct r
         draw(r);
         return results_commit(r, o->seed, words);
     }
-    results_explain(r, words);
+    status = results_explain(r, status, words);
     results_abandon(r);
     return status;
 }

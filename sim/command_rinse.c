@@ -74,7 +74,7 @@ static enum status keep(struct results *r, const struct rinse_found *f, const js
     if (status == STATUS_OK)
         status = rinse_figure(r->temporary, f, &command_stop, &trouble);
     if (status != STATUS_OK) {
-        results_explain(r, words);
+        status = results_explain(r, status, words);
         results_abandon(r);
         return complain(words, status);
     }

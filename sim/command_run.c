@@ -279,9 +279,7 @@ static enum status fill(struct session *s)
             complain(s->words, status);
         return status;
     }
-    s->words[0] = '\0';
-    if (status == STATUS_IO && s->results.error != 0)
-        results_explain(&s->results, s->words);
+    status = results_explain(&s->results, status, s->words);
     if (!told)
         complain(s->words, status);
     results_abandon(&s->results);
@@ -373,8 +371,11 @@ static enum status choose_pieces(struct session *s)
     s->saved = calloc(1, sizeof *s->saved);
     if (!s->saved)
         return complain("", STATUS_MEMORY);
-    if (o->resume && saved_read(s->saved, o->resume, &s->scenario, s->words) != STATUS_OK)
-        return complain(s->words, STATUS_NO_INPUT);
+    if (o->resume) {
+        const enum status status = saved_read(s->saved, o->resume, &s->scenario, s->words);
+        if (status != STATUS_OK)
+            return complain(s->words, status);
+    }
     if (!o->resume || s->until > s->saved->run.state.t)
         return STATUS_OK;
     return complain("--until lies before the moment at which that run stopped", STATUS_USAGE);

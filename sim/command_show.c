@@ -48,7 +48,7 @@ struct entry {
 
 static void set_number(const struct series_column *k, double stored, char out[SCREEN_CELL])
 {
-    const struct series_unit u = series_unit_of(k->name);
+    const struct series_unit u = series_unit_in_taste(k->name);
     if (k->numbers == 0)
         strcpy(out, "-");
     else
@@ -64,7 +64,7 @@ static void set_line(const struct series_column *k, struct entry *out)
     set_number(k, k->last, out->text[2]);
     set_number(k, k->least, out->text[3]);
     set_number(k, k->greatest, out->text[4]);
-    snprintf(out->text[5], SCREEN_CELL, "%s", series_unit_of(k->name).words);
+    snprintf(out->text[5], SCREEN_CELL, "%s", series_unit_in_taste(k->name).words);
 }
 
 static void put_file_head(const struct series_file *f)

@@ -112,8 +112,7 @@ static enum status close_folder(struct session *s, enum status status)
     if (status == STATUS_OK && !cases_partial(s->cases)) {
         status = results_commit(&s->results, s->options->seed, s->words);
     } else {
-        if (status == STATUS_IO && s->results.error != 0)
-            results_explain(&s->results, s->words);
+        status = results_explain(&s->results, status, s->words);
         results_abandon(&s->results);
     }
     return status;

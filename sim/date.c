@@ -67,10 +67,10 @@ bool date_parse(const char *text, double *seconds)
     if (!digits(&text, 4, &d.year) || !skip(&text, '-') || !digits(&text, 2, &d.month) ||
         !skip(&text, '-') || !digits(&text, 2, &d.day) || d.month < 1 || d.month > 12)
         return false;
-    if (skip(&text, 'T') &&
-        (!digits(&text, 2, &hour) || !skip(&text, ':') || !digits(&text, 2, &minute)))
+    const bool timed = skip(&text, 'T');
+    if (timed && (!digits(&text, 2, &hour) || !skip(&text, ':') || !digits(&text, 2, &minute)))
         return false;
-    if (skip(&text, ':') && !digits(&text, 2, &second))
+    if (timed && skip(&text, ':') && !digits(&text, 2, &second))
         return false;
     skip(&text, 'Z');
     const long days = days_from(d);

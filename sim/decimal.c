@@ -10,31 +10,42 @@
 #include <stdint.h>
 #include <stdio.h>
 
+/* The whole number nearest to a positive x, halves up: llround without its call. */
+static uint64_t nearest(double x)
+{
+    const uint64_t below = (uint64_t)x;
+    return below + (x - (double)below >= 0.5);
+}
+
 char *decimal_write(char out[DECIMAL_SIZE], double value, int places)
 {
     static const double SCALE[] = { 1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9 };
+    static const uint64_t WHOLE[] = { 1,      10,      100,      1000,      10000,
+                                      100000, 1000000, 10000000, 100000000, 1000000000 };
     if (isnan(value))
         return out;
     if (!(fabs(value) < 1e9))
         return out + snprintf(out, DECIMAL_SIZE, "%.9g", value);
 
-    uint64_t digits = (uint64_t)llround(fabs(value) * SCALE[places]);
-    while (places > 0 && digits % 10 == 0) {
-        digits /= 10;
-        places--;
-    }
+    const uint64_t digits = nearest(fabs(value) * SCALE[places]);
+    uint32_t whole = (uint32_t)(digits / WHOLE[places]);
+    uint32_t rest = (uint32_t)(digits % WHOLE[places]);
+    if (value < 0.0 && digits > 0)
+        *out++ = '-';
+
     char reversed[DECIMAL_SIZE];
     int n = 0;
-    const bool negative = value < 0.0 && digits > 0;
-    do {
-        reversed[n++] = (char)('0' + digits % 10);
-        digits /= 10;
-        if (n == places)
-            reversed[n++] = '.';
-    } while (digits > 0 || (places > 0 && n <= places + 1));
-    if (negative)
-        *out++ = '-';
+    for (; whole > 0 || n == 0; whole /= 10)
+        reversed[n++] = (char)('0' + whole % 10);
     while (n > 0)
         *out++ = reversed[--n];
-    return out;
+    if (rest == 0)
+        return out;
+
+    *out = '.';
+    for (int k = places; k > 0; k--, rest /= 10)
+        out[k] = (char)('0' + rest % 10);
+    while (out[places] == '0')
+        places--;
+    return out + places + 1;
 }

@@ -30,6 +30,17 @@ static const double *cell_of(const struct film *f, int frame, int cell)
     return f->frame[frame].share + (size_t)cell * FILM_LAYERS;
 }
 
+/* In the units of the taste. */
+static double across(double depth)
+{
+    return sheet_shown("depth_cm", 100.0 * depth);
+}
+
+static double so_far(double litres)
+{
+    return sheet_shown("product_L", litres);
+}
+
 static double depth_of(const struct film_bed *bed, int cell)
 {
     return bed->from + bed->depth * (cell + 0.5) / bed->cells;
@@ -39,7 +50,7 @@ static double depth_of(const struct film_bed *bed, int cell)
 static void put_edges(FILE *out, double depth, const double share[])
 {
     double edge = 0.0;
-    sheet_number(out, 100.0 * depth);
+    sheet_number(out, across(depth));
     for (int k = 0; k < FILM_LAYERS; k++) {
         edge = k == FILM_ANION_LAYER ? 0.0 : edge;
         edge += isnan(share[k]) ? 0.0 : 100.0 * share[k];
@@ -110,7 +121,7 @@ static void put_names(FILE *out, const struct film *f, int frame, int first, int
                        fabs(list[j].share - list[i].share) < NEAR_UP;
         if (!covered)
             sheet_put(out, "%d\t%d\t%.5g\t%.5g\t%s\n", frame + 1, first > 0,
-                      100.0 * f->depth * list[i].depth, 100.0 * list[i].share,
+                      across(f->depth * list[i].depth), 100.0 * list[i].share,
                       film_layers[list[i].layer].words);
     }
 }
@@ -122,17 +133,17 @@ static void put_none(FILE *out, const struct film *f, int frame)
         for (int part = 0; part < 2; part++)
             if (isnan(cell_of(f, frame, f->resin[b].first)[part ? FILM_ANION_LAYER : 0]))
                 sheet_put(out, "%d\t%d\t%.5g\t50\tnone\n", frame + 1, part,
-                          100.0 * (f->resin[b].from + 0.5 * f->resin[b].depth));
+                          across(f->resin[b].from + 0.5 * f->resin[b].depth));
 }
 
 static void put_resin(struct sheet *s, const struct film *f)
 {
     FILE *out = sheet_open(s, ".dat"), *names = sheet_open(s, "-labels.dat");
-    sheet_put(out, "# depth_cm, then shares of the sites in %%, stacked:");
+    sheet_put(out, "# depth, then shares of the sites in %%, stacked:");
     for (int k = 0; k < FILM_LAYERS; k++)
         sheet_put(out, " %s", film_layers[k].name);
     sheet_put(out, "\n");
-    sheet_put(names, "# frame\tanion resin\tdepth_cm\tshare\twords\n");
+    sheet_put(names, "# frame\tanion resin\tdepth\tshare\twords\n");
     sheet_put(names, "0\t0\t-1\t-1\t \n"); /* gnuplot 5 crashes on labels that are none */
     for (int n = 0; n < f->frames && f->resins > 0; n++) {
         put_beds(out, f, n);
@@ -196,11 +207,11 @@ static void put_membrane(struct sheet *s, const struct film *f)
 static void put_meters(struct sheet *s, const struct film *f)
 {
     FILE *out = sheet_open(s, "-meters.dat");
-    sheet_put(out, "# L of product\tfeed ppm\tpermeate ppm\tproduct ppm\n");
+    sheet_put(out, "# product so far\tfeed ppm\tpermeate ppm\tproduct ppm\n");
     for (int i = 0; i < FILM_BINS; i++) {
         if (!(f->bin[i].volume[FILM_METERS - 1] > 0.0))
             continue; /* a parcel went past it */
-        sheet_number(out, film_bin_litres(f, i));
+        sheet_number(out, so_far(film_bin_litres(f, i)));
         for (int m = 0; m < FILM_METERS; m++)
             sheet_number(out, film_reading(f, i, m));
         sheet_put(out, "\n");
@@ -216,7 +227,7 @@ static void put_mark(FILE *out, const struct film *f, int i)
     for (int k = i + 1; k < f->marks && f->mark[k].t - f->mark[i].t < DAY; k++)
         more++;
     sheet_clean(f->plant->train[f->mark[i].stage].name, name, 16);
-    sheet_put(out, "%.7g\t%s", f->mark[i].litres, name);
+    sheet_put(out, "%.7g\t%s", so_far(f->mark[i].litres), name);
     if (more > 0)
         sheet_put(out, " +%d", more);
     sheet_put(out, " new\n");
@@ -227,12 +238,12 @@ static void put_marks(struct sheet *s, const struct film *f)
 {
     double free_from = -INFINITY;
     FILE *out = sheet_open(s, "-marks.dat");
-    sheet_put(out, "# L of product\twords\n");
+    sheet_put(out, "# product so far\twords\n");
     sheet_put(out, "-1\t \n");
     for (int i = 0; i < f->marks; i++) {
         const double at = METERS_WIDE * f->mark[i].litres / f->span.litres;
         if (at < free_from) {
-            sheet_put(out, "%.7g\t \n", f->mark[i].litres);
+            sheet_put(out, "%.7g\t \n", so_far(f->mark[i].litres));
             continue;
         }
         put_mark(out, f, i);
@@ -253,10 +264,10 @@ static void put_frames(struct sheet *s, const struct film *f)
 {
     char litres[SCREEN_CELL], number[SCREEN_CELL];
     FILE *out = sheet_open(s, "-frames.dat");
-    sheet_put(out, "# frame\tL of product\twhen\tfeed\tpermeate\tproduct\tflow\tpassage\n");
+    sheet_put(out, "# frame\tproduct so far\twhen\tfeed\tpermeate\tproduct\tflow\tpassage\n");
     for (int n = 0; n < f->frames; n++) {
         const struct film_frame *m = &f->frame[n];
-        sheet_put(out, "%d\t%.7g\tday %.*f: %s of product so far", n + 1, m->litres,
+        sheet_put(out, "%d\t%.7g\tday %.*f: %s of product so far", n + 1, so_far(m->litres),
                   film_day_places(f), m->t / DAY, screen_litres(1e-3 * m->litres, litres));
         for (int k = 0; k < FILM_METERS; k++)
             if (k == 1 && f->plant->membrane < 0)
@@ -288,11 +299,12 @@ static void put_axes(struct sheet *s, const struct film *f)
         thickest = fmax(thickest, 100.0 * resistance(&f->frame[n]));
     sheet_axis(&meters, 0.0, most, 1.0);
     sheet_axis(&membrane, 0.0, thickest, 1.0);
-    const double depth = f->resins > 0 ? 100.0 * f->depth : 1.0;
+    const double depth = f->resins > 0 ? across(f->depth) : 1.0;
     FILE *par = sheet_open(s, ".par");
     sheet_put(par, "# axes of all frames, and what there is to draw; the script beside reads it\n");
-    sheet_put(par, "frames = %d\nlitres = %.7g\nlstep = %.7g\n", f->frames, f->span.litres,
-              sheet_step(f->span.litres / 8.0));
+    sheet_put(par, "frames = %d\nlitres = %.7g\nlstep = %.7g\n", f->frames, so_far(f->span.litres),
+              sheet_step(so_far(f->span.litres) / 8.0));
+    sheet_put(par, "xunit = '%s'\nlunit = '%s'\n", sheet_unit("depth_cm"), sheet_unit("product_L"));
     sheet_put(par, "resin = %d\ncarbon = %d\nmembrane = %d\n", f->resins, f->carbons,
               f->plant->membrane >= 0);
     sheet_put(par, "depth = %.7g\nxstep = %.7g\n", depth, sheet_step(depth / 6.0));
@@ -300,9 +312,9 @@ static void put_axes(struct sheet *s, const struct film *f)
     sheet_put(par, "highest = %.7g\nlimit = %.7g\n", meters.high,
               isnan(f->span.limit) ? -1.0 : f->span.limit);
     for (int b = 1; b < f->resins; b++)
-        sheet_put(par, "bed%d = %.7g\n", b, 100.0 * f->resin[b].from);
+        sheet_put(par, "bed%d = %.7g\n", b, across(f->resin[b].from));
     for (int n = 0; n < f->frames; n++)
-        sheet_put(par, "now%d = %.7g\n", n + 1, f->frame[n].litres);
+        sheet_put(par, "now%d = %.7g\n", n + 1, so_far(f->frame[n].litres));
     sheet_close(s, par);
 }
 

@@ -8,7 +8,9 @@
 #include <string.h>
 #include <time.h>
 
+#include "amount.h"
 #include "film.h"
+#include "memory.h"
 #include "screen.h"
 
 static const double DAY = 86400.0; /* s */
@@ -88,9 +90,8 @@ static void put_resin(const struct film *f, int frame, FILE *out)
     put_key(0, FILM_ANION_LAYER, out);
     put_stack(f, frame, FILM_ANION_LAYER, FILM_LAYERS, out);
     put_key(FILM_ANION_LAYER, FILM_LAYERS, out);
-    screen_number(100.0 * f->depth, depth);
-    fprintf(out, "%-*s 0 inlet%*s%s cm\n", MARGIN, "depth", WIDE - 11 - (int)strlen(depth), "",
-            depth);
+    amount_words(AMOUNT_LEVEL, 100.0 * f->depth, 1, depth);
+    fprintf(out, "%-*s 0 inlet%*s%s\n", MARGIN, "depth", WIDE - 8 - (int)strlen(depth), "", depth);
 }
 
 /* ---- the rest ---------------------------------------------------------------------------------
@@ -210,7 +211,7 @@ static bool redraw(const struct film *f, int frame, FILE *out)
 {
     char *text = NULL;
     size_t size = 0;
-    FILE *memory = open_memstream(&text, &size);
+    FILE *memory = memory_stream(&text, &size);
     if (!memory)
         return false;
     film_text_frame(f, frame, memory);

@@ -9,8 +9,12 @@
 #include <math.h>
 #include <string.h>
 
+#include "models/root.h"
+
 static const double TIME_TOLERANCE = 1e-8; /* s */
+static const double TIME_COARSEST = 1e-4;  /* s, where a level creeps */
 static const double SHORTEST_LIMIT = 20.0; /* s */
+static const double ROUNDING = 1e-15;      /* of a level: what cannot be told apart, after a step */
 
 enum { SEARCH_MAX = 80 };
 
@@ -119,78 +123,129 @@ static double excess_at(const struct guard *g, const struct guarded_step *step, 
     return excess(g, step->plant, &(struct sight){ .x = x, .signals = step->live });
 }
 
-/* A length of step at which guard g is past its threshold, or NAN: the end, or where it turned. */
-static double crossed_within(const struct guard *g, const struct guarded_step *step, double h)
+/* Where in a step a guard is looked for: not past its threshold at `low`, past it at `high`. */
+struct search {
+    double low, high;     /* s after the start of the step */
+    double e_low, e_high; /* what it is past its threshold there */
+    double *x;            /* the state at `high` */
+};
+
+/* Sets the end of the search, at which guard g is past its threshold: the end of the step, or where
+ * it turned.  False if it was never past it. */
+static bool crosses(const struct guard *g, const struct guarded_step *step, double h,
+                    struct search *s, enum status *status)
 {
     const struct plant *p = step->plant;
+    *s = (struct search){ .high = h,
+                          .e_low = excess(g, p, &step->start),
+                          .e_high = excess(g, p, &step->end),
+                          .x = s->x };
+    memcpy(s->x, step->end.x, X_COUNT * sizeof *s->x);
     /* a parcel leaves its dirt in the cartridges: a pressure may be past at the start already */
-    if (guard_crossed(g, p, &step->start) || guard_crossed(g, p, &step->end))
-        return h;
+    if (s->e_low >= 0.0 || s->e_high >= 0.0)
+        return true;
     const double r0 = excess_rate(g, p, &step->start), r1 = excess_rate(g, p, &step->end);
     if (r0 <= 0.0 || r1 >= 0.0)
-        return NAN;
-    const double turn =
-        turning_point(excess(g, p, &step->start), r0, excess(g, p, &step->end), r1, h);
-    double trial[X_COUNT];
-    enum status status = STATUS_OK;
-    if (isnan(turn) || excess_at(g, step, turn, trial, &status) < 0.0)
-        return NAN;
-    return status == STATUS_OK ? turn : NAN;
+        return false;
+    s->high = turning_point(s->e_low, r0, s->e_high, r1, h);
+    if (isnan(s->high))
+        return false;
+    s->e_high = excess_at(g, step, s->high, s->x, status);
+    return s->e_high >= 0.0 && *status == STATUS_OK;
 }
 
-/* The shortest step, to TIME_TOLERANCE, at which g is past its threshold; found by false position
- * with halving, on real steps. */
-static double locate(const struct guard *g, const struct guarded_step *step, double high,
-                     enum status *status)
+/* A real step of length h, inside the search, which gets shorter by it; what g is past there. */
+static double look(const struct guard *g, const struct guarded_step *step, double h,
+                   struct search *s, enum status *status)
 {
     double x[X_COUNT];
-    double low = 0.0, e_low = excess(g, step->plant, &step->start);
-    if (e_low >= 0.0)
-        return 0.0;
-    double e_high = excess_at(g, step, high, x, status);
-    for (int i = 0; i < SEARCH_MAX && high - low > TIME_TOLERANCE && *status == STATUS_OK; i++) {
-        double h = low + (high - low) * e_low / (e_low - e_high);
-        /* aim a hair past the crossing: the answer must lie beyond it */
-        h = fmin(fmax(h + 0.5 * TIME_TOLERANCE, low + 0.25 * TIME_TOLERANCE),
-                 high - 0.25 * TIME_TOLERANCE);
-        if (i % 3 == 2)
-            h = 0.5 * (low + high);
-        const double e = excess_at(g, step, h, x, status);
-        if (e >= 0.0) {
-            high = h;
-            e_high = e;
-        } else {
-            low = h;
-            e_low = e;
-        }
+    const double e = excess_at(g, step, h, x, status);
+    if (e >= 0.0) {
+        s->high = h;
+        s->e_high = e;
+        memcpy(s->x, x, sizeof x);
+    } else {
+        s->low = h;
+        s->e_low = e;
     }
-    return high;
+    return e;
+}
+
+/* Time [s] in which a guard passes what it can tell apart: where a level creeps, rounding hides it
+ * for longer than the tolerance. */
+static double resolution(const struct guard *g, const struct guarded_step *step)
+{
+    const struct plant *p = step->plant;
+    const double value = fabs(guard_value(g, p, &step->end));
+    const double rate =
+        fmax(fabs(guard_rate(g, p, &step->start)), fabs(guard_rate(g, p, &step->end)));
+    return fmin(fmax(TIME_TOLERANCE, ROUNDING * value / rate), TIME_COARSEST);
+}
+
+/* What the cubic through both ends of a step still lacks to the threshold. */
+struct cubic {
+    double e0, r0, e1, r1, h;
+};
+
+static double cubic_lacks(double t, void *of)
+{
+    const struct cubic *c = of;
+    const double s = t / c->h, left = 1.0 - s;
+    return -(c->e0 * (1.0 + 2.0 * s) * left * left + c->e1 * s * s * (3.0 - 2.0 * s) +
+             c->h * s * left * (c->r0 * left - c->r1 * s));
+}
+
+/* The shortest step, to TIME_TOLERANCE or rounding, at which g is past its threshold.  The cubic
+ * through both ends of the step foretells it, nearly always to the tolerance: two looks, a hair on
+ * either side.  Else the secant through the last two looks does, with a halving now and then.  All
+ * looks are real steps. */
+static double locate(const struct guard *g, const struct guarded_step *step, double h,
+                     struct search *s, enum status *status)
+{
+    const struct plant *p = step->plant;
+    if (s->e_low >= 0.0) {
+        memcpy(s->x, step->start.x, X_COUNT * sizeof *s->x);
+        return 0.0;
+    }
+    struct cubic c = { s->e_low, excess_rate(g, p, &step->start), excess(g, p, &step->end),
+                       excess_rate(g, p, &step->end), h };
+    const double tolerance = resolution(g, step), hair = 0.45 * tolerance;
+    double aim = root_falling(cubic_lacks, &c, 0.0, s->high, 1e-15);
+    double last = s->low, e_last = s->e_low;
+    for (int i = 0; i < SEARCH_MAX && s->high - s->low > tolerance && *status == STATUS_OK; i++) {
+        double next = aim - s->low > tolerance ? aim - hair : aim + hair;
+        if (!(next > s->low && next < s->high) || i % 4 == 3)
+            next = 0.5 * (s->low + s->high);
+        const double e = look(g, step, next, s, status);
+        if (fabs(next - last) > 3.0 * tolerance) /* nearer, their difference is rounding */
+            aim = next - e * (next - last) / (e - e_last);
+        last = next;
+        e_last = e;
+    }
+    return s->high;
 }
 
 int guard_locate(const struct guard g[], int n, const struct guarded_step *step, double *t,
                  double x[], enum status *status)
 {
-    struct stepper *s = step->stepper;
-    const double h = *t - stepper_start_t(s);
-    double earliest = INFINITY;
+    const double h = *t - stepper_start_t(step->stepper);
+    double earliest = INFINITY, x_there[X_COUNT], x_earliest[X_COUNT];
     int which = -1;
     *status = STATUS_OK;
     for (int i = 0; i < n && *status == STATUS_OK; i++) {
-        const double within = crossed_within(&g[i], step, h);
-        if (isnan(within))
+        struct search s = { .x = x_there };
+        if (!crosses(&g[i], step, h, &s, status))
             continue;
-        const double at = locate(&g[i], step, within, status);
+        const double at = locate(&g[i], step, h, &s, status);
         if (at < earliest) {
             earliest = at;
             which = i;
+            memcpy(x_earliest, x_there, sizeof x_there);
         }
     }
     if (which >= 0 && earliest < h && *status == STATUS_OK) {
-        if (earliest > 0.0)
-            *status = stepper_repeat(s, earliest, x);
-        else
-            memcpy(x, stepper_start_x(s), X_COUNT * sizeof *x);
-        *t = stepper_start_t(s) + earliest;
+        memcpy(x, x_earliest, sizeof x_earliest);
+        *t = stepper_start_t(step->stepper) + earliest;
     }
     return which;
 }

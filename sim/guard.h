@@ -55,7 +55,7 @@ struct guarded_step {
 };
 
 /* Looks for the earliest crossing within the step, which ended at *t with x.  If there is one,
- * moves *t and x back to just past it (to 1e-8 s) and returns its row, else -1. */
+ * moves *t and x back to just past it (to 1e-8 s, or to rounding of a level that creeps) and returns its row, else -1. */
 int guard_locate(const struct guard g[], int n, const struct guarded_step *step, double *t,
                  double x[], enum status *status);
 

@@ -13,6 +13,7 @@
 #include <unistd.h>
 
 #include "command.h"
+#include "memory.h"
 #include "screen.h"
 #include "text.h"
 #include "verbs.h"
@@ -166,6 +167,10 @@ static enum status act(const struct verb *v, int argc, char *argv[])
         units_set_taste(o.units);
         status = v->act(&o);
     }
+    if (memory_is_short())
+        status = STATUS_MEMORY;
+    if (status == STATUS_MEMORY)
+        fputs("leat: memory ran out; there is no answer\n", stderr);
     return close_output(status, v->leaves_results && !o.answered);
 }
 
@@ -186,6 +191,7 @@ int main(int argc, char *argv[])
 {
     fill_streams();
     gsl_set_error_handler_off(); /* the default one aborts */
+    memory_watch();
     if (argc < 2) {
         print_help(stderr);
         return status_exit(STATUS_USAGE);

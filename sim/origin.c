@@ -49,7 +49,7 @@ static const char *origin_of(const struct value *v)
 
 void origin_write(const struct values *values, const char *file, FILE *out)
 {
-    fputs("path,value,origin,words\n", out);
+    fputs("path,value,origin,words,quantity,SI\n", out);
     for (int i = 0; i < values->count; i++) {
         const struct value *v = &values->list[i];
         char words[WORDS] = "";
@@ -62,6 +62,9 @@ void origin_write(const struct values *values, const char *file, FILE *out)
         put_cell(out, words[0] != '\0'                   ? words
                       : v->origin == ORIGIN_COMMAND_LINE ? "by --set"
                                                          : v->source);
-        fputc('\n', out);
+        if (v->ours) /* nobody's own words: a page may show it in other units */
+            fprintf(out, ",%s,%.9g\n", units_dimension_name(v->dimension), v->si);
+        else
+            fputs(",,\n", out);
     }
 }

@@ -10,7 +10,8 @@
 
 #include "reader.h"
 
-/* One row a value: path, value, origin (given, changed, part, default, computed) and words for it.  `file` is
+/* One row a value: path, value, origin (given, changed, part, default, computed) and words for it; where the
+ * value's text is the program's, the quantity ("pressure") and the number in SI units.  `file` is
  * the scenario: its name stands in no row, for results name no place; that of an included file does, without
  * its folder.  Errors of the stream are the caller's to check. */
 void origin_write(const struct values *values, const char *file, FILE *out);

@@ -10,6 +10,7 @@
 #include <string.h>
 
 #include "embed.h"
+#include "memory.h"
 #include "screen.h"
 #include "text.h"
 
@@ -278,7 +279,7 @@ static enum status put_all(struct page *p, const struct page_part *const parts[]
 {
     char *body = NULL;
     size_t size = 0;
-    p->out = open_memstream(&body, &size);
+    p->out = memory_stream(&body, &size);
     if (!p->out)
         return STATUS_MEMORY;
     bool fine = true;
@@ -306,7 +307,7 @@ enum status page_write(const struct page_part *const parts[], int count, char **
     struct page *p = calloc(1, sizeof *p);
     *bytes = NULL;
     words[0] = '\0';
-    FILE *out = p ? open_memstream(bytes, size) : NULL;
+    FILE *out = p ? memory_stream(bytes, size) : NULL;
     enum status status = out ? put_all(p, parts, count, out) : STATUS_MEMORY;
     if (out && fclose(out) != 0)
         status = STATUS_MEMORY;

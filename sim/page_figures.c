@@ -3,13 +3,15 @@
  * page_figures: the figures of a folder with what is seen in them, in words, for those who do not
  * see them.  Page: docs/page.md.
  *
- * A sentence may hold names of the answer for programs in braces ("{levels.tank_lowest_cm}"); one
- * whose number is not there is left out.  A % before the name: a share, shown in per cent.
+ * A sentence may hold names of the answer for programs in braces ("{levels.tank_lowest_cm}", shown
+ * in the taste's unit, which is "{#_cm}"); one whose number is not there is left out.  A % before
+ * the name: a share, shown in per cent.
  */
 #include <string.h>
 
 #include "page.h"
 #include "screen.h"
+#include "sheet.h"
 #include "text.h"
 
 enum { SENTENCES = 5, KEY_ROOM = 96, ROOM = 1600 };
@@ -27,11 +29,11 @@ static const struct figure_words {
         "cuts of power, hatched ones of the supply; spills, dry spells, faults and replacements "
         "are marked "
         "above.",
-        "The tank stays between {levels.tank_lowest_cm} and {levels.tank_highest_cm} cm.",
+        "The tank stays between {levels.tank_lowest_cm} and {levels.tank_highest_cm} {#_cm}.",
         "Salinity lies between {levels.salinity_lowest_g_kg} and {levels.salinity_highest_g_kg} "
         "g/kg.",
         "Product flows at {water.least_product_flow_mL_min} to {water.most_product_flow_mL_min} "
-        "mL/min." } },
+        "{#_mL_min}." } },
     { "meters",
       "Meters",
       { "Lines over the days of the run: what meters on feed, permeate and product show, with the "
@@ -45,11 +47,11 @@ static const struct figure_words {
         "{first_passed.product_reading_at_1_ppm.day}." } },
     { "production",
       "Made and needed",
-      { "Litres a day over the run: made, drained and needed; and the temperature of the feed, as "
+      { "Water a day over the run: made, drained and needed; and the temperature of the feed, as "
         "which what "
         "is made rises and falls.",
-        "In all {water.product_L} L are made and {water.drain_L} L go to the drain.",
-        "The feed has {water.coldest_feed_degC} to {water.warmest_feed_degC} degC." } },
+        "In all {water.product_L} {#_L} are made and {water.drain_L} {#_L} go to the drain.",
+        "The feed has {water.coldest_feed_degC} to {water.warmest_feed_degC} {#_degC}." } },
     { "front",
       "Fronts in the resin",
       { "What sits on the sites of the resin against its depth, stacked, at up to four dates: the "
@@ -76,7 +78,7 @@ static const struct figure_words {
       "Time to the first drop",
       { "A row for each smallest set of faults that spills, the earliest first, on a logarithmic "
         "scale of time: "
-        "a dot for the tank, a triangle for the served water; litres on the floor beside. The same "
+        "a dot for the tank, a triangle for the served water; water on the floor beside. The same "
         "numbers as "
         "in the table of sets." } },
     { "pairs",
@@ -152,13 +154,19 @@ static void append(char out[ROOM], const char *sentence, const json_t *json)
             break;
         const size_t length = strcspn(++p, "}");
         snprintf(key, sizeof key, "%.*s", (int)length, p);
+        p += length + 1;
+        if (key[0] == '#') {
+            text_append(filled, sizeof filled, "%s", sheet_unit(key + 1));
+            continue;
+        }
         const bool share = key[0] == '%';
         const json_t *value = value_of(json, key + share);
         if (!json_is_number(value))
             return;
-        text_append(filled, sizeof filled, "%s",
-                    screen_number((share ? 100.0 : 1.0) * json_number_value(value), number));
-        p += length + 1;
+        text_append(
+            filled, sizeof filled, "%s",
+            screen_number((share ? 100.0 : 1.0) * sheet_shown(key, json_number_value(value)),
+                          number));
     }
     text_append(out, ROOM, "%s%s", out[0] ? " " : "", filled);
 }

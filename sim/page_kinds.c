@@ -66,7 +66,7 @@ static const struct page_table overflow_tables[] = {
 
 static const struct page_column life_columns[] = {
     { "part", "part", PAGE_AS_IT_IS },
-    { "median_L", "litres, median", 0 },
+    { "median_L", "median, L", 0 },
     { "low_L", "one in ten sooner, L", 0 },
     { "high_L", "one in ten later, L", 0 },
     { "median_days", "days, median", 0 },

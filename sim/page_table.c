@@ -7,6 +7,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "amount.h"
 #include "page.h"
 #include "screen.h"
 #include "text.h"
@@ -95,11 +96,22 @@ static void show_often(double value, char out[SCREEN_CELL])
         snprintf(out, SCREEN_CELL, "%s times a year", screen_number(rounded(value), number));
 }
 
+/* What a column holds whose unit follows the taste; AMOUNT_COUNT: nothing of the kind. */
+static enum amount kind_of(const char *column)
+{
+    size_t stem;
+    return strcmp(column, "litres") == 0 ? AMOUNT_WATER : amount_of_column(column, &stem);
+}
+
 /* A cell as it is shown: "" for none. */
-static const char *show(const char *cell, int shown, char out[SCREEN_CELL])
+static const char *show(const char *cell, int shown, enum amount kind, char out[SCREEN_CELL])
 {
     char *end, number[SCREEN_CELL];
-    const double value = strtod(cell, &end);
+    double value = strtod(cell, &end);
+    if (kind != AMOUNT_COUNT) {
+        value = amount_number(kind, value);
+        shown += shown >= 0 ? amount_unit_in(units_taste(), kind).places : 0;
+    }
     if (shown == PAGE_AS_IT_IS || end == cell)
         return cell;
     if (!isfinite(value))
@@ -123,19 +135,28 @@ static const char *show(const char *cell, int shown, char out[SCREEN_CELL])
 
 struct layout {
     int columns, place[COLUMNS_MAX], shown[COLUMNS_MAX];
+    enum amount kind[COLUMNS_MAX];
     const char *heading[COLUMNS_MAX + 1];
+    char words[COLUMNS_MAX][SCREEN_CELL]; /* of headings with a unit of the taste */
     char right[COLUMNS_MAX];
     int ranked, where;
 };
 
-static void add_column(struct layout *l, int place, int shown, const char *heading)
+static void add_column(struct layout *l, int place, const struct page_column *c)
 {
     if (place < 0 || l->columns == COLUMNS_MAX)
         return;
-    l->place[l->columns] = place;
-    l->shown[l->columns] = shown;
-    l->right[l->columns] = shown == PAGE_AS_IT_IS ? 'l' : 'r';
-    l->heading[l->columns++] = heading;
+    const int i = l->columns++;
+    l->place[i] = place;
+    l->shown[i] = c->shown;
+    l->right[i] = c->shown == PAGE_AS_IT_IS ? 'l' : 'r';
+    l->kind[i] = c->shown == PAGE_AS_IT_IS ? AMOUNT_COUNT : kind_of(c->name);
+    l->heading[i] = c->heading;
+    if (l->kind[i] == AMOUNT_COUNT)
+        return;
+    snprintf(l->words[i], SCREEN_CELL, "%.*s, %s", (int)strcspn(c->heading, ","), c->heading,
+             amount_unit(l->kind[i]));
+    l->heading[i] = l->words[i];
 }
 
 static int place_of(const struct rows *rows, const char *name)
@@ -152,11 +173,12 @@ static void lay_out(struct layout *l, const struct page_table *t, const struct r
 {
     *l = (struct layout){ .ranked = place_of(head, t->ranked), .where = place_of(head, t->where) };
     for (const struct page_column *c = t->columns; c->name; c++) {
-        add_column(l, place_of(head, c->name), c->shown, c->heading);
+        add_column(l, place_of(head, c->name), c);
         for (int i = 1; t->keys && c == t->columns && i < head->fields; i++) {
             if (!strchr(head->field[i], '.'))
                 break;
-            add_column(l, i, PAGE_AS_IT_IS, head->field[i]);
+            add_column(l, i,
+                       &(struct page_column){ head->field[i], head->field[i], PAGE_AS_IT_IS });
         }
     }
 }
@@ -166,8 +188,9 @@ static void put_row(struct page *p, const struct layout *l, const struct rows *r
     char text[COLUMNS_MAX][SCREEN_CELL];
     const char *cells[COLUMNS_MAX];
     for (int i = 0; i < l->columns; i++)
-        cells[i] =
-            l->place[i] < rows->fields ? show(rows->field[l->place[i]], l->shown[i], text[i]) : "";
+        cells[i] = l->place[i] < rows->fields
+                       ? show(rows->field[l->place[i]], l->shown[i], l->kind[i], text[i])
+                       : "";
     page_table_row(p, cells, l->columns, l->right);
 }
 

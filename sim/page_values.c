@@ -3,13 +3,26 @@
  * page_values: what was given, what was assumed, and where every value came from.  Page:
  * docs/page.md.
  */
+#include <stdlib.h>
 #include <string.h>
 
 #include "page.h"
 #include "text.h"
+#include "units.h"
 
-enum { PATH, VALUE, ORIGIN, WORDS, COLUMNS, GROUPS_MAX = 40, GROUP_ROOM = 64 };
-static const char *const columns[] = { "path", "value", "origin", "words" };
+enum {
+    PATH,
+    VALUE,
+    ORIGIN,
+    WORDS,
+    SHOWN,
+    QUANTITY = SHOWN,
+    SI,
+    COLUMNS,
+    GROUPS_MAX = 40,
+    GROUP_ROOM = 64
+};
+static const char *const columns[] = { "path", "value", "origin", "words", "quantity", "SI" };
 
 struct group {
     char name[GROUP_ROOM];
@@ -26,8 +39,9 @@ static bool next_value(struct rows *rows, const int column[], const char *cell[C
     while (rows_next(rows)) {
         bool whole = rows->fields > 0;
         for (int i = 0; i < COLUMNS; i++) {
-            whole = whole && column[i] >= 0 && column[i] < rows->fields;
-            cell[i] = whole ? rows->field[column[i]] : "";
+            const bool there = column[i] >= 0 && column[i] < rows->fields;
+            whole = whole && (there || i >= SHOWN);
+            cell[i] = there ? rows->field[column[i]] : "";
         }
         if (whole)
             return true;
@@ -91,10 +105,23 @@ static const char *origin_words(const char *origin)
                                              : "";
 }
 
+/* A value in the units of the taste, unless it is in somebody's own words. */
+static const char *in_taste(const char *const cell[], char out[UNITS_TEXT])
+{
+    char *end;
+    const double si = strtod(cell[SI], &end);
+    for (int d = 0; end != cell[SI] && units_taste() != TASTE_METRIC && d < DIM_ALL; d++)
+        if (strcmp(units_dimension_name((enum dimension)d), cell[QUANTITY]) == 0)
+            return units_format(si, (enum dimension)d, out, UNITS_TEXT);
+    return cell[VALUE];
+}
+
 static void put_value(struct page *p, const char *const cell[])
 {
-    const char *cells[] = { cell[PATH], cell[VALUE], origin_words(cell[ORIGIN]), cell[WORDS] };
-    page_table_row(p, cells, COLUMNS, "llll");
+    char text[UNITS_TEXT];
+    const char *cells[] = { cell[PATH], in_taste(cell, text), origin_words(cell[ORIGIN]),
+                            cell[WORDS] };
+    page_table_row(p, cells, SHOWN, "llll");
 }
 
 static void put_group(struct page *p, const struct page_part *part, const struct group *group)

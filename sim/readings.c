@@ -133,6 +133,12 @@ static void complain(struct table *t, int cell, const char *cure, const char *fo
     complain_at(t, from, to, cure, words);
 }
 
+static void complain_of_memory(struct table *t)
+{
+    complain(t, NO_CELL, NULL, "out of memory");
+    report_lose(t->reader->report);
+}
+
 /* ---- cells ----------------------------------------------------------------------------------- */
 
 static void name_column(struct table *t, const char *cell)
@@ -263,7 +269,7 @@ static void keep_row(struct table *t)
         const int room = t->room == 0 ? 256 : 2 * t->room;
         double *cell = realloc(t->cell, sizeof *cell * (size_t)room * READ_KINDS);
         if (cell == NULL) {
-            complain(t, NO_CELL, NULL, "out of memory");
+            complain_of_memory(t);
             t->over = true;
             return;
         }
@@ -369,6 +375,7 @@ static char *read_bytes(struct reader *r, const struct node *n, const char *name
     char path[2 * PATH_MAX];
     const char *folder = source_folder(r->source);
     snprintf(path, sizeof path, "%s/%s", folder, name);
+    errno = 0;
     char *real = name[0] == '/' ? NULL : realpath(path, NULL);
     const char *words = name[0] == '/' ? OUTSIDE : strerror(errno);
     char *bytes = NULL;
@@ -376,6 +383,8 @@ static char *read_bytes(struct reader *r, const struct node *n, const char *name
         words = OUTSIDE;
     else if (real != NULL)
         bytes = file_read(real, BYTES_MAX, size, &words);
+    if (bytes == NULL && errno == ENOMEM)
+        report_lose(r->report);
     if (bytes == NULL)
         reader_complain(r, SEVERITY_ERROR, n, NULL, "cannot read \"%.80s\": %s", name, words);
     free(real);
@@ -398,7 +407,7 @@ struct feed_log *readings_load(struct reader *r, const struct node *n, const cha
         log = t.complaints > 0 ? NULL : make_log(&t);
     }
     if (log == NULL && t.complaints == 0)
-        complain(&t, NO_CELL, NULL, "out of memory");
+        complain_of_memory(&t);
     free(t.cell);
     free(bytes);
     return log;

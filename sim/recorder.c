@@ -4,6 +4,7 @@
  */
 #include "recorder.h"
 
+#include <errno.h>
 #include <limits.h>
 #include <math.h>
 #include <stdlib.h>
@@ -248,13 +249,14 @@ enum status recorder_continue(struct recorder *r, struct results *folder, const 
     TRY(open_files(r, folder, plan));
     memcpy(r->x_midnight, saved->x_midnight, sizeof r->x_midnight);
     for (int i = 0; i < RECORDER_FILES; i++) {
+        errno = 0;
         const char *why = copy_file(from, FILES[i], saved->size[i], *file_of(r, i));
         char shown[RESULTS_PATH];
         if (!why)
             continue;
         snprintf(words, RESULTS_WORDS, "%s/%s: %s", text_escape(from, shown, sizeof shown),
                  FILES[i], why);
-        return STATUS_NO_INPUT;
+        return errno == ENOMEM ? STATUS_MEMORY : STATUS_NO_INPUT;
     }
     return STATUS_OK;
 }

@@ -23,7 +23,7 @@
 static enum status write_sheet(struct sheet *s, const struct figure *f, const char *script)
 {
     s->figure = f->name;
-    s->failed = false;
+    s->failed = s->memory = false;
     TRY(f->write(s));
 
     const struct embedded *text = embed_find(embedded_plots, script);
@@ -31,7 +31,7 @@ static enum status write_sheet(struct sheet *s, const struct figure *f, const ch
     if (text && out)
         fwrite(text->text, 1, text->size, out);
     sheet_close(s, out);
-    return text && !s->failed ? STATUS_OK : STATUS_IO;
+    return text ? sheet_status(s) : STATUS_IO;
 }
 
 static enum status open_folders(const char *dir, struct sheet *s)

@@ -119,6 +119,16 @@ void report_add(struct report *r, enum severity severity, struct place place,
     }
 }
 
+void report_lose(struct report *r)
+{
+    r->lost++;
+}
+
+bool report_lost(const struct report *r)
+{
+    return r->lost > 0;
+}
+
 static bool says(const struct report *r, const struct complaint *c)
 {
     for (int i = 0; i < r->count; i++)

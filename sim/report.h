@@ -58,6 +58,10 @@ void report_add(struct report *r, enum severity severity, struct place place,
                 const char *text_of_line, const char *cure, const char *format, ...)
     __attribute__((format(printf, 6, 7)));
 
+/* Remembers that something was left out for want of memory; whether anything was. */
+void report_lose(struct report *r);
+bool report_lost(const struct report *r);
+
 /* Adds from `other` what says something new: no complaint of `known` or of r has its words.  For many readings
  * of one scenario. */
 void report_add_new(struct report *r, const struct report *other, const struct report *known);

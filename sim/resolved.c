@@ -6,6 +6,7 @@
 
 #include <stdlib.h>
 
+#include "memory.h"
 #include "scenario_inner.h"
 
 void resolved_write(const struct scenario *s, FILE *out)
@@ -57,17 +58,16 @@ enum status resolved_hash(const struct scenario *s, char out[HASH_TEXT])
 {
     char *text = NULL;
     size_t size = 0;
-    FILE *f = open_memstream(&text, &size);
+    FILE *f = memory_stream(&text, &size);
     if (!f)
         return STATUS_MEMORY;
     resolved_write(s, f);
     if (s->plant.feed.log)
         resolved_write_log(s->plant.feed.log, f);
-    if (fclose(f) != 0) {
-        free(text);
-        return STATUS_MEMORY;
-    }
-    hash_bytes(text, size, out);
+    bool fine = fflush(f) == 0 && !ferror(f);
+    fine = fclose(f) == 0 && fine;
+    if (fine)
+        hash_bytes(text, size, out);
     free(text);
-    return STATUS_OK;
+    return fine ? STATUS_OK : STATUS_MEMORY;
 }

@@ -21,6 +21,7 @@
 #include <unistd.h>
 
 #include "hash.h"
+#include "memory.h"
 #include "results_old.h"
 #include "text.h"
 
@@ -260,12 +261,16 @@ static void fail(struct results *r, const char *name, int error)
     text_copy(r->failed, sizeof r->failed, name);
 }
 
-void results_explain(const struct results *r, char words[RESULTS_WORDS])
+enum status results_explain(const struct results *r, enum status status, char words[RESULTS_WORDS])
 {
     char shown[RESULTS_PATH];
+    words[0] = '\0';
+    if (status != STATUS_IO || r->error == 0)
+        return status;
     text_escape(r->final, shown, sizeof shown);
     snprintf(words, RESULTS_WORDS, "%s: %s could not be written: %s", shown, r->failed,
              strerror(r->error));
+    return r->error == ENOMEM ? STATUS_MEMORY : STATUS_IO;
 }
 
 /* Takes a row of the list; -1 and a remembered fault if the name or the list is too long. */
@@ -322,6 +327,8 @@ void results_add_all(struct results *r, const char *subfolder)
     }
     if (n >= 0)
         free(list);
+    else if (errno != ENOENT) /* "if there is one" */
+        fail(r, subfolder, errno);
 }
 
 void results_drop(struct results *r, const char *subfolder)
@@ -397,7 +404,8 @@ static enum status write_manifest(struct results *r, unsigned long seed)
         fputc('\n', f);
     }
     json_decref(m);
-    return results_flush(r);
+    TRY(results_flush(r));
+    return memory_is_short() ? STATUS_MEMORY : STATUS_OK; /* something is missing in the files */
 }
 
 /* ---- into its place ---------------------------------------------------------------------------
@@ -474,7 +482,7 @@ enum status results_commit(struct results *r, unsigned long seed, char words[RES
     if (status == STATUS_OK)
         status = settle(r);
     if (status == STATUS_IO)
-        results_explain(r, words);
+        status = results_explain(r, status, words);
     if (status == STATUS_OK)
         status = place(r, words);
     if (status == STATUS_OK)

@@ -48,8 +48,9 @@ void results_drop(struct results *r, const char *subfolder);
 /* Flushes all files and checks that every byte arrived; closes them. */
 enum status results_flush(struct results *r);
 
-/* Says which file could not be written, and why. */
-void results_explain(const struct results *r, char words[RESULTS_WORDS]);
+/* Of STATUS_IO: which file could not be written, and why; words are empty if it was none of these, or of another
+ * status.  Returns the status, which is STATUS_MEMORY if that is why. */
+enum status results_explain(const struct results *r, enum status status, char words[RESULTS_WORDS]);
 
 /* Writes manifest.json (version, seed, a hash of each file) and renames the folder into its place.
  * After a failure nothing is left but the old folder, if there was one.  After success `words` is

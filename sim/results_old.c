@@ -9,6 +9,7 @@
 
 #include <dirent.h>
 #include <fcntl.h>
+#include <stdalign.h>
 #include <string.h>
 #include <sys/stat.h>
 #include <unistd.h>
@@ -18,29 +19,44 @@
 static const char MANIFEST[] = "manifest.json";
 static const char FIGURES[] = "figures"; /* the only subfolder that results have */
 
-enum { MANIFEST_BYTES_MAX = 1 << 20, PATH_ROOM = 600, DEEP_MAX = 4 };
+enum { MANIFEST_BYTES_MAX = 1 << 20, PATH_ROOM = 600, DEEP_MAX = 4, WALK_BYTES = 4096, ROUNDS = 4 };
 
 static int open_folder(int parent, const char *name)
 {
     return openat(parent, name, O_RDONLY | O_DIRECTORY | O_NOFOLLOW | O_CLOEXEC);
 }
 
-/* The entries of an open folder; the folder itself stays open. */
-static DIR *entries(int folder)
+/* A walk through the entries of an open folder.  Not by opendir, which needs memory: what is left
+ * must go when there is none, too. */
+struct walk {
+    int folder;
+    ssize_t size, at; /* bytes of entries, and where the next one begins */
+    alignas(struct dirent64) char bytes[WALK_BYTES];
+};
+
+static struct walk walk_from(int folder)
 {
-    const int fd = openat(folder, ".", O_RDONLY | O_DIRECTORY | O_CLOEXEC);
-    DIR *dir = fd < 0 ? NULL : fdopendir(fd);
-    if (!dir && fd >= 0)
-        close(fd);
-    return dir;
+    lseek(folder, 0, SEEK_SET);
+    return (struct walk){ .folder = folder };
 }
 
-static const char *next_entry(DIR *dir)
+/* The next name; NULL at the end, and *fine false if the folder cannot be read. */
+static const char *next_entry(struct walk *w, bool *fine)
 {
-    for (const struct dirent *d; (d = readdir(dir)) != NULL;)
+    for (;;) {
+        if (w->at >= w->size) {
+            w->size = getdents64(w->folder, w->bytes, sizeof w->bytes);
+            w->at = 0;
+        }
+        if (w->size <= 0) {
+            *fine = *fine && w->size == 0;
+            return NULL;
+        }
+        const struct dirent64 *d = (const void *)(w->bytes + w->at);
+        w->at += d->d_reclen;
         if (strcmp(d->d_name, ".") != 0 && strcmp(d->d_name, "..") != 0)
             return d->d_name;
-    return NULL;
+    }
 }
 
 json_t *results_old_manifest(int folder)
@@ -78,12 +94,10 @@ static bool is_regular(int folder, const char *name)
 static bool all_listed(int folder, const char *prefix, const json_t *files,
                        char stranger[PATH_ROOM])
 {
-    DIR *dir = entries(folder);
-    if (!dir)
-        return false;
+    struct walk walk = walk_from(folder);
     bool fine = true;
     const char *name;
-    while (fine && (name = next_entry(dir)) != NULL) {
+    while (fine && (name = next_entry(&walk, &fine)) != NULL) {
         char path[PATH_ROOM];
         snprintf(path, sizeof path, "%s%s", prefix, name);
         if (prefix[0] == '\0' && strcmp(name, FIGURES) == 0 && is_folder(folder, name)) {
@@ -99,7 +113,6 @@ static bool all_listed(int folder, const char *prefix, const json_t *files,
         if (!fine)
             memcpy(stranger, path, sizeof path);
     }
-    closedir(dir);
     return fine;
 }
 
@@ -184,19 +197,30 @@ bool results_old_remove(int parent, const char *name)
     return unlinkat(parent, name, AT_REMOVEDIR) == 0;
 }
 
-static bool empty(int parent, const char *name, int deep)
+static bool empty(int parent, const char *name, int deep);
+
+/* Removes what is in an open folder; a folder that changes may have to be walked again. */
+static void remove_all(int folder, int deep)
 {
-    const int folder = open_folder(parent, name);
-    DIR *dir = folder < 0 || deep == 0 ? NULL : entries(folder);
-    if (dir) {
-        for (const char *entry; (entry = next_entry(dir)) != NULL;) {
+    for (int round = 0; round < ROUNDS; round++) {
+        struct walk walk = walk_from(folder);
+        bool fine = true, any = false;
+        for (const char *entry; (entry = next_entry(&walk, &fine)) != NULL; any = true) {
             if (is_folder(folder, entry))
                 empty(folder, entry, deep - 1);
             else
                 unlinkat(folder, entry, 0);
         }
-        closedir(dir);
+        if (!any)
+            return;
     }
+}
+
+static bool empty(int parent, const char *name, int deep)
+{
+    const int folder = open_folder(parent, name);
+    if (folder >= 0 && deep > 0)
+        remove_all(folder, deep);
     if (folder >= 0)
         close(folder);
     return unlinkat(parent, name, AT_REMOVEDIR) == 0;

@@ -112,5 +112,5 @@ enum status rinse_figure(const char *dir, const struct rinse_found *f,
     *trouble = gnuplot_words(outcome);
     close(s.folder);
     close(s.results);
-    return s.failed ? STATUS_IO : STATUS_OK;
+    return sheet_status(&s);
 }

@@ -7,12 +7,22 @@
  */
 #include "rows.h"
 
+#include <errno.h>
 #include <fcntl.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
 #include <unistd.h>
+
+#include "memory.h"
+
+/* A table that is not read for want of memory would pass for one that is not there. */
+static void note_memory(void)
+{
+    if (errno == ENOMEM)
+        memory_ran_out();
+}
 
 bool rows_open(struct rows *c, int dir, const char *name)
 {
@@ -22,7 +32,9 @@ bool rows_open(struct rows *c, int dir, const char *name)
     *c = (struct rows){ .file = NULL };
     if (file < 0)
         return false;
+    errno = 0;
     if (fstat(file, &info) != 0 || !S_ISREG(info.st_mode) || !(c->file = fdopen(file, "r"))) {
+        note_memory();
         close(file);
         return false;
     }
@@ -67,7 +79,9 @@ static char *take_field(char *at, char **field)
 
 bool rows_next(struct rows *c)
 {
+    errno = 0;
     const ssize_t length = getline(&c->line, &c->capacity, c->file);
+    note_memory();
 
     c->fields = 0;
     c->comment = NULL;

@@ -172,7 +172,7 @@ static void carry(struct run *r)
 {
     plant_carry(r->plant, &r->settings, &r->state);
     if (!r->plant->water_only)
-        r->before.line.known = r->after.line.known = false;
+        r->before.line.known = r->after.line.known = 0;
     r->state.flow_opened = r->after.product_flow + r->after.divert_flow;
     r->state.delivery_opened = r->after.delivery_flow;
     r->figures.parcels++;
@@ -185,11 +185,12 @@ static double made_now(const struct run *r)
 }
 
 /* What stands at rest and what runs are parcels of their own: runs that share one would share the
- * salt that came across while they rested. */
+ * salt that came across while they rested.  Without a membrane nothing comes across, and a float
+ * valve that sticks would make ten thousand parcels a year. */
 static void part_rest_from_run(struct run *r)
 {
     const bool making = made_now(r) > 0.0;
-    if (making == r->making || r->state.t == r->state.opened)
+    if (r->plant->membrane < 0 || making == r->making || r->state.t == r->state.opened)
         return;
     carry(r);
     r->state.flow_opened = r->state.delivery_opened = 0.0; /* those of the new parcel follow */
@@ -228,7 +229,7 @@ static void renew(struct run *r, int stage)
 {
     plant_replace(r->plant, &r->state, stage);
     r->renewed[stage] = r->state.t;
-    r->before.line.known = r->after.line.known = false;
+    r->before.line.known = r->after.line.known = 0;
     changes_add(&r->changes, "replace", r->plant->train[stage].name, "a fresh cartridge");
     flush(r, stage);
 }

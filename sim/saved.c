@@ -5,6 +5,7 @@
  */
 #include "saved.h"
 
+#include <errno.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -36,6 +37,8 @@ void saved_write(const struct saved *s, FILE *out)
     fwrite(hash, HASH_TEXT, 1, out);
 }
 
+static const char NO_MEMORY[] = "out of memory";
+
 static const char *objection(const struct saved *s, const char *bytes, size_t size,
                              const struct scenario *scenario)
 {
@@ -47,7 +50,7 @@ static const char *objection(const struct saved *s, const char *bytes, size_t si
     if (memcmp(hash, bytes + sizeof *s, HASH_TEXT) != 0)
         return "it is damaged";
     if (resolved_hash(scenario, hash) != STATUS_OK)
-        return "out of memory";
+        return NO_MEMORY;
     if (memcmp(hash, s->scenario, HASH_TEXT) != 0)
         return "it belongs to another scenario, or to other values of --set";
     const struct run_saved *r = &s->run;
@@ -63,7 +66,9 @@ enum status saved_read(struct saved *s, const char *folder, const struct scenari
     text_append(path, sizeof path, "%s/%s", folder, SAVED_NAME);
     size_t size = 0;
     const char *why = NULL;
+    errno = 0;
     char *bytes = file_read(path, sizeof *s + HASH_TEXT, &size, &why);
+    const bool memory = !bytes && errno == ENOMEM;
     if (bytes) {
         memset(s, 0, sizeof *s);
         memcpy(s, bytes, size < sizeof *s ? size : sizeof *s);
@@ -73,5 +78,5 @@ enum status saved_read(struct saved *s, const char *folder, const struct scenari
     if (!why)
         return STATUS_OK;
     snprintf(words, SAVED_WORDS, "%s: %s", text_escape(path, shown, sizeof shown), why);
-    return STATUS_NO_INPUT;
+    return memory || why == NO_MEMORY ? STATUS_MEMORY : STATUS_NO_INPUT;
 }

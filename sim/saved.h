@@ -30,7 +30,8 @@ enum status saved_fill(struct saved *s, const struct scenario *scenario,
 
 void saved_write(const struct saved *s, FILE *out);
 
-/* Reads the one of a results folder for this scenario; words get the reason if it will not do. */
+/* Reads the one of a results folder for this scenario; words get the reason if it will not do:
+ * STATUS_NO_INPUT, or STATUS_MEMORY. */
 enum { SAVED_WORDS = RESULTS_WORDS };
 enum status saved_read(struct saved *s, const char *folder, const struct scenario *scenario,
                        char words[SAVED_WORDS]);

@@ -138,7 +138,9 @@ enum status scenario_load(const char *path, const char *const sets[], struct sce
     /* every byte, so that two plants can be compared as memory */
     memset(out, 0, sizeof *out);
     struct loading l = { .reader = { .report = report, .values = &out->values }, .out = out };
-    const enum status status = load(&l, path, sets);
+    enum status status = load(&l, path, sets);
+    if (report_lost(report))
+        status = STATUS_MEMORY;
     tree_free(l.root);
     if (status != STATUS_OK)
         scenario_free(out);

@@ -56,7 +56,7 @@ void series_close(struct series *s);
 /* Whether a column is a series: it holds numbers, or nothing at all, and is not the axis. */
 bool series_shown(const struct series_file *f, int column);
 
-/* How the values of a column are shown to people.  The one place at which other units can come in. */
+/* How the values of a column are shown: as they are stored, for programs; to people in the units of the taste. */
 struct series_unit {
     int base;              /* bytes of the name before its unit */
     const char *words;     /* "mL/min"; "" if it has none */
@@ -64,6 +64,7 @@ struct series_unit {
 };
 
 struct series_unit series_unit_of(const char *column);
+struct series_unit series_unit_in_taste(const char *column);
 
 /* A column named by a person: "tank_level_cm", "tank_level", "daily:produced_L". */
 struct series_pick {

@@ -6,6 +6,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "amount.h"
 #include "date.h"
 #include "scenario.h"
 #include "series.h"
@@ -50,6 +51,20 @@ struct series_unit series_unit_of(const char *column)
         out.base = (int)(n - m);
         out.words = units[i].words;
     }
+    return out;
+}
+
+struct series_unit series_unit_in_taste(const char *column)
+{
+    size_t stem;
+    struct series_unit out = series_unit_of(column);
+    const enum amount kind = amount_of_column(column, &stem);
+    if (kind == AMOUNT_COUNT || units_taste() == TASTE_METRIC)
+        return out;
+    const struct amount_unit u = amount_unit_in(units_taste(), kind);
+    out.words = u.name;
+    out.factor = u.factor;
+    out.offset = u.offset;
     return out;
 }
 

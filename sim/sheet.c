@@ -7,6 +7,7 @@
  */
 #include "sheet.h"
 
+#include <errno.h>
 #include <fcntl.h>
 #include <math.h>
 #include <stdarg.h>
@@ -19,6 +20,17 @@
 
 /* ---- files in the figures folder ---------------------------------------------------------- */
 
+enum status sheet_status(const struct sheet *s)
+{
+    return !s->failed ? STATUS_OK : s->memory ? STATUS_MEMORY : STATUS_IO;
+}
+
+static void fail(struct sheet *s, int error)
+{
+    s->failed = true;
+    s->memory |= error == ENOMEM;
+}
+
 FILE *sheet_open(struct sheet *s, const char *ending)
 {
     char name[64];
@@ -29,9 +41,9 @@ FILE *sheet_open(struct sheet *s, const char *ending)
         openat(s->folder, name, O_WRONLY | O_CREAT | O_EXCL | O_NOFOLLOW | O_CLOEXEC, 0666);
     FILE *out = file >= 0 ? fdopen(file, "w") : NULL;
     if (!out) {
+        fail(s, errno);
         if (file >= 0)
             close(file);
-        s->failed = true;
     }
     return out;
 }
@@ -42,7 +54,7 @@ void sheet_close(struct sheet *s, FILE *out)
         return;
     const bool bad = ferror(out) != 0;
     if (fclose(out) != 0 || bad)
-        s->failed = true;
+        fail(s, bad ? EIO : errno);
 }
 
 void sheet_put(FILE *out, const char *format, ...)

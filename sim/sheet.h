@@ -40,6 +40,7 @@ struct sheet {
     const char *figure; /* "levels": names of all its files begin so */
     const void *source; /* what is drawn, if it does not stand in files */
     bool failed;        /* a file could not be written */
+    bool memory;        /* for want of memory */
 };
 
 struct label {
@@ -57,6 +58,9 @@ struct panel {
     int labels;
     struct label label[LABELS_MAX];
 };
+
+/* Whether all files of the sheet were written; else why not. */
+enum status sheet_status(const struct sheet *s);
 
 /* A new file FIGURE+ending; NULL, and failed set, if it cannot be made.  All of these take NULL. */
 FILE *sheet_open(struct sheet *s, const char *ending);

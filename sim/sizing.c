@@ -448,12 +448,12 @@ static void rinse_at_stop(const struct plant *q, struct state *state, struct siz
     out->rinse_left = exp(-out->rinse / q->train[q->membrane].params.membrane.holdup.feed);
 }
 
-void sizing_of(const struct plant *p, const struct plan *plan, const struct sizing_doubt *doubt,
-               struct sizing *out)
+enum status sizing_of(const struct plant *p, const struct plan *plan,
+                      const struct sizing_doubt *doubt, struct sizing *out)
 {
     struct state *state = malloc(sizeof *state);
     if (!state)
-        return;
+        return STATUS_MEMORY;
     double coldest, warmest;
     feed_extremes(&p->feed, plan->length, &coldest, &warmest);
     const double lowest = cycle_lowest(&p->feed.pressure);
@@ -486,4 +486,5 @@ void sizing_of(const struct plant *p, const struct plan *plan, const struct sizi
                                           : out->point[SIZING_WARMEST].signals.product_flow)
                 : NAN;
     free(state);
+    return STATUS_OK;
 }

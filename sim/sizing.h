@@ -8,6 +8,7 @@
 #define SIM_SIZING_H
 
 #include "plan.h"
+#include "report.h"
 
 enum sizing_case { SIZING_COLDEST, SIZING_MEAN, SIZING_WARMEST, SIZING_CASES };
 
@@ -79,8 +80,9 @@ struct sizing_doubt {
     double co2, co2_low, co2_high;
 };
 
-void sizing_of(const struct plant *p, const struct plan *plan, const struct sizing_doubt *doubt,
-               struct sizing *out);
+/* STATUS_MEMORY: *out is not to be read. */
+enum status sizing_of(const struct plant *p, const struct plan *plan,
+                      const struct sizing_doubt *doubt, struct sizing *out);
 
 /* Whether a float valve, not a solenoid, ends the filling. */
 bool sizing_throttled(const struct plant *p);

@@ -289,6 +289,7 @@ static enum status include(const struct reading *r, const struct part *part, con
     const char *words = NULL;
     char *real = NULL, *bytes = NULL;
     size_t size = 0;
+    errno = 0;
     if (part->depth >= SOURCE_INCLUDES_DEEP)
         words = "files include one another more than 10 deep";
     else if (s->file_count > SOURCE_INCLUDES_MAX)
@@ -301,6 +302,8 @@ static enum status include(const struct reading *r, const struct part *part, con
         const struct part inner = { part, shown, real, bytes, size, part->depth + 1 };
         status = add_part(r, &inner);
     } else {
+        if (errno == ENOMEM)
+            report_lose(r->report);
         report_add(r->report, SEVERITY_ERROR, place, NULL, NULL, "cannot include \"%s\": %s", name,
                    words == NULL ? "out of memory" : words);
     }
@@ -392,11 +395,13 @@ enum status source_read(const char *path, struct report *report, struct source *
     *out = NULL;
     const char *words = NULL;
     size_t size = 0;
+    errno = 0;
     char *bytes = file_read(path, SOURCE_BYTES_MAX, &size, &words);
     if (bytes == NULL) {
+        const bool memory = errno == ENOMEM;
         report_add(report, SEVERITY_ERROR, (struct place){ .file = path }, NULL, NULL,
                    "cannot be read: %s", words);
-        return STATUS_NO_INPUT;
+        return memory ? STATUS_MEMORY : STATUS_NO_INPUT;
     }
     struct source *s = create(path);
     char *real = realpath(path, NULL);

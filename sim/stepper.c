@@ -38,6 +38,19 @@ static int call_rates(double t, const double x[], double dx[], void *context)
     return GSL_SUCCESS;
 }
 
+/* Whether there is memory for a control: the library takes for granted that there is, so it is
+ * asked for here and given back just before, in pieces of the sizes that it will want. */
+static bool room_for_control(size_t n)
+{
+    void *control = malloc(sizeof(gsl_odeiv2_control)), *state = malloc(5 * sizeof(double));
+    void *scale = malloc(n * sizeof(double));
+    const bool fine = control && state && scale;
+    free(control);
+    free(state);
+    free(scale);
+    return fine;
+}
+
 struct stepper *stepper_create(int dimension, const double scale[], double tolerance,
                                stepper_rates rates, void *context)
 {
@@ -50,7 +63,8 @@ struct stepper *stepper_create(int dimension, const double scale[], double toler
     s->system = (gsl_odeiv2_system){ call_rates, NULL, s->n, s };
     s->step = gsl_odeiv2_step_alloc(gsl_odeiv2_step_rkf45, s->n);
     s->repeat = gsl_odeiv2_step_alloc(gsl_odeiv2_step_rkf45, s->n);
-    s->control = gsl_odeiv2_control_scaled_new(tolerance, 0.0, 1.0, 0.0, scale, s->n);
+    if (room_for_control(s->n))
+        s->control = gsl_odeiv2_control_scaled_new(tolerance, 0.0, 1.0, 0.0, scale, s->n);
     if (!s->step || !s->repeat || !s->control)
         return stepper_free(s), NULL;
     s->h = s->first = FIRST_STEP;

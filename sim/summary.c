@@ -26,9 +26,12 @@ void summary_init(struct summary *s)
     first_init(&s->first);
 }
 
+/* Fills end at one level, but for rounding (a picometre): the first of equal ones is told. */
+static const double SAME = 1e-9; /* m; g/kg */
+
 static void keep_lowest(double value, double day, double *lowest, double *when)
 {
-    if (value < *lowest) {
+    if (value < *lowest - SAME) {
         *lowest = value;
         *when = day;
     }
@@ -36,7 +39,7 @@ static void keep_lowest(double value, double day, double *lowest, double *when)
 
 static void keep_highest(double value, double day, double *highest, double *when)
 {
-    if (value > *highest) {
+    if (value > *highest + SAME) {
         *highest = value;
         *when = day;
     }

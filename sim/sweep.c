@@ -254,6 +254,8 @@ enum status sweep_check(struct sweep *s, const struct report *known, struct repo
         if (status == STATUS_OK) {
             s->row[i].status = check_row(s, &s->row[i], room, one);
             *refused += s->row[i].status != STATUS_OK;
+            if (s->row[i].status == STATUS_MEMORY)
+                status = STATUS_MEMORY;
             report_add_new(report, one, known);
         }
         report_free(one);

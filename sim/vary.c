@@ -94,7 +94,7 @@ static void take_log(struct vary *v, char *text)
         text[n - 3] = '\0';
 }
 
-/* Cuts "/9" off the end; units have a stroke, too.  False: there is none. */
+/* Cuts "/9" off the end; units have a stroke, too.  False: there is none, *count is as it was. */
 static bool take_count(char *text, long *count)
 {
     char *stroke = strrchr(text, '/');
@@ -102,9 +102,10 @@ static bool take_count(char *text, long *count)
         return false;
     const char *digits = trim(stroke + 1);
     char *end;
-    *count = strtol(digits, &end, 10);
+    const long number = strtol(digits, &end, 10);
     if (*end != '\0' || digits == end)
         return false;
+    *count = number;
     *stroke = '\0';
     return true;
 }
@@ -150,6 +151,9 @@ static bool read_ends(struct vary *v, char *from, char *to, char words[VARY_WORD
                       v->key, v->from, v->to);
     if (v->log && !(v->from > 0.0))
         return refuse(words, "%s: steps by ratios (log) need both ends above 0", v->key);
+    if (!isfinite(v->log ? v->to / v->from : v->to - v->from))
+        return refuse(words, "%s: the ends of a range are too far apart: %.6g..%.6g", v->key,
+                      v->from, v->to);
     return true;
 }
 
@@ -174,7 +178,8 @@ static void spread_unit(struct vary *v)
     v->numbers = true;
     for (int i = 0; i < v->count; i++)
         v->numbers = split(v->point[i].word, &number, &unit) && v->numbers;
-    if (!v->numbers || strlen(unit) > 40)
+    v->numbers = v->numbers && strlen(unit) <= 40; /* longer is none: the scenario will say so */
+    if (!v->numbers)
         return;
     snprintf(v->unit, sizeof v->unit, "%s", unit);
     for (int i = 0; i < v->count; i++) {

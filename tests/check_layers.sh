@@ -35,7 +35,7 @@ name_exceptions='
     sim/report:status_'
 
 # Headers of the C library and of POSIX that the engine uses.
-plain_headers='assert ctype dirent errno fcntl float inttypes limits locale math poll signal spawn
+plain_headers='assert ctype dirent errno fcntl float inttypes limits locale math poll signal spawn stdalign stdatomic
     stdarg stdbool stddef stdint stdio stdlib string strings sys/file sys/mman sys/resource sys/stat sys/time
     sys/types sys/wait sysexits time unistd wchar'
 

@@ -10,11 +10,12 @@
 set -u
 export LC_ALL=C
 
-run='build-essential cmake pkg-config libgsl-dev libconfig-dev libjansson-dev libcsv-dev libmd-dev
+run='build-essential cmake pkg-config libgsl-dev libconfig-dev libjansson-dev libcsv-dev nettle-dev
      libexpat1-dev gnuplot-nox'
 lessons='cmark-gfm jq'
-test="libcriterion-dev libxml2-utils tidy mandoc groff man-db shellcheck bash less $lessons"
-medium='clang libclang-rt-dev libomp-dev llvm valgrind strace locales chromium nodejs npm poppler-utils'
+test="libcriterion-dev libxml2-utils libmd-dev tidy mandoc groff man-db shellcheck bash less $lessons"
+medium='clang libclang-rt-dev libomp-dev llvm valgrind strace locales chromium nodejs npm poppler-utils
+        libsundials-dev python3-numpy python3-scipy'
 
 case ${1-} in
 run) wanted=$run ;;

@@ -6,6 +6,7 @@
 #   sh tests/one.sh shell NAME FILE ARGUMENT...
 #   sh tests/one.sh scenario FILE       a whole run
 #   sh tests/one.sh leak PROGRAM        one that leaks on purpose, and must be caught
+#   sh tests/one.sh answer PROGRAM      one with a wrong answer on purpose, which some of its tests must see
 # Tells in one go how it went, and leaves "PASSED FAILED" in $logs/counts/NAME.
 set -u
 : "${logs:?}"
@@ -136,6 +137,19 @@ leak_test() {
     fi
 }
 
+# Nor does anything that the tests say, unless they notice a deliberate wrong answer.
+answer_test() {
+    criterion_test "$1" >/dev/null
+    read -r good bad <"$logs/counts/$name"
+    if [ "$bad" -gt 0 ] && [ "$good" -gt 0 ]; then
+        counts 1 0
+        echo "ok $name: the wrong answer was seen"
+    else
+        counts 0 1
+        failure "a deliberate wrong answer went unseen" "$logs/$name.txt"
+    fi
+}
+
 kind=$1
 shift
 began=$(date +%s)
@@ -144,5 +158,6 @@ criterion) criterion_test "$@" >"$said" ;;
 shell) shell_test "$@" >"$said" ;;
 scenario) whole_run "$@" >"$said" ;;
 leak) leak_test "$@" >"$said" ;;
+answer) answer_test "$@" >"$said" ;;
 esac
 cat "$said"

@@ -12,8 +12,8 @@
 # shell tests: a shell test gets the program's path as $1 and as $LEAT, and may end with a line
 # "N passed, N failed" of its own; without one it counts as one case.
 #
-# A test program whose first lines say "Slow:" is slow.  A shell test with the line "# release" runs whole campaigns: in the
-# medium gate, and without sanitizers.
+# A test program whose first lines say "Slow:" is slow.  A shell test with the line "# release" runs whole campaigns: in the medium
+# gate, and without sanitizers; so does one with "# medium", and those of tests/medium/.
 set -u
 cd "$(dirname "$0")/.." || exit 1
 root=$(pwd)
@@ -132,9 +132,8 @@ list_quick() {
 }
 
 list_medium() {
-    for script in tests/medium/*.sh; do
-        name=$(basename "$script" .sh)
-        echo shell "medium_$name" "$script" "$LEAT"
+    for script in tests/medium/*.sh $(grep -l '^# medium$' tests/*/*.sh); do
+        echo shell "$(echo "${script%.sh}" | tr / _)" "$script" "$LEAT"
     done
 }
 
@@ -147,6 +146,7 @@ short_gate() {
         list_scripts -L
         echo shell layers_selftest tests/check_layers.sh selftest
         echo leak "$build/tests/leak_selftest"
+        echo answer "$build/tests/answer_selftest"
         list_quick
         echo shell layers tests/check_layers.sh
     } >"$logs/list"

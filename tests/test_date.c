@@ -16,7 +16,7 @@ Test(date, knows_days_that_do_not_exist)
                                        "2026-01-01T07:60", "2026-01-01T7:00",
                                        "2026-01-01T07",    "2026-01-01 07:00",
                                        "2026-01-01x",      "",
-                                       "1900-02-29" };
+                                       "1900-02-29",       "2026-03-01:30" };
     double t;
     for (size_t i = 0; i < sizeof bad / sizeof *bad; i++)
         cr_assert_not(date_parse(bad[i], &t), "accepts %s", bad[i]);

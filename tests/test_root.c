@@ -48,7 +48,20 @@ Test(root, takes_few_looks_near_a_good_guess)
 {
     struct shape s = { 5, 0, 0.3 };
     root_falling_near(value, &s, 0.0, 1.0, 0.31, 1e-12);
-    cr_assert_leq(s.looks, 5, "%d", s.looks);
+    cr_assert_leq(s.looks, 4, "%d", s.looks);
+}
+
+/* An early end needs more than two slopes that happen to agree. */
+Test(root, does_not_end_early_where_slopes_agree_by_chance)
+{
+    for (int kind = 0; kind < 6; kind++)
+        for (int k = 1; k < 100; k++)
+            for (int g = 0; g <= 100; g++) {
+                struct shape s = { kind, 0, 0.01 * k };
+                const double x = root_falling_near(value, &s, 0.0, 1.0, 0.01 * g, 1e-12);
+                cr_assert_float_eq(x, s.root, kind == 1 ? 1e-4 : 1e-11,
+                                   "shape %d, root %g, guess %g: %g", kind, s.root, 0.01 * g, x);
+            }
 }
 
 Test(root, is_the_end_of_the_bracket_beyond_it)

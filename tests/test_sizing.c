@@ -12,7 +12,7 @@ static struct sizing sizing;
 static void size(const struct plant *p, const struct plan *plan)
 {
     const struct sizing_doubt doubt = { 0.2, 0.1, 0.4 };
-    sizing_of(p, plan, &doubt, &sizing);
+    cr_assert_eq(sizing_of(p, plan, &doubt, &sizing), STATUS_OK);
 }
 
 Test(sizing, makes_less_in_the_cold)

@@ -32,6 +32,25 @@ Test(summary, keeps_the_extremes_of_the_tank)
     cr_assert_float_eq(summary.days, 30.0, 1e-12);
 }
 
+/* All fills end at the stop switch, but for rounding; which rounds up most must not decide. */
+Test(summary, tells_the_first_of_equal_highs)
+{
+    static struct state state;
+    struct plant p = fixture_plant();
+    p.has_basin = false;
+    const struct plan plan = fixture_plan(30.0);
+    struct settings set;
+    settings_init(&set);
+    summary_init(&summary);
+    for (int day = 1; day <= 20; day++) {
+        const struct signals signals = { .tank_level = 0.68 + 1e-15 * day };
+        const struct glimpse g = { MOMENT_SAMPLE, &p,      &plan,    &set, &state,
+                                   86400.0 * day, state.x, &signals, NULL };
+        summary_see(&summary, &g);
+    }
+    cr_assert_float_eq(summary.tank_highest_day, 1.0, 1e-9);
+}
+
 Test(summary, counts_the_time_without_water)
 {
     struct plant p = fixture_plant();
@@ -185,6 +204,6 @@ Test(summary, dates_the_meter_alike_however_small_the_parcels_of_many_small_fill
     cr_assert_gt(day, 5.0, "%g", day);
     p.parcel_scale = 0.1;
     run(&p, &plan);
-    cr_assert_float_eq(summary.first.day[PASSED_PRODUCT_USUAL], day, 0.05 * day, "%g against %g", day,
-                       summary.first.day[PASSED_PRODUCT_USUAL]);
+    cr_assert_float_eq(summary.first.day[PASSED_PRODUCT_USUAL], day, 0.05 * day, "%g against %g",
+                       day, summary.first.day[PASSED_PRODUCT_USUAL]);
 }

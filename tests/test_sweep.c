@@ -56,6 +56,26 @@ Test(vary, range_has_its_ends_and_even_steps)
     reads("feed.coldest=-2..8 degC/3", 3, "-2 degC", "8 degC");
 }
 
+Test(vary, what_stands_before_a_unit_is_no_number_of_points)
+{
+    cr_assert(vary_parse("k=1..2/30000 mm", true, &v, words), "%s", words);
+    cr_assert_eq(v.count, 0, "%d points", v.count);
+    refuses("k=1..2/30000 mm", "how many points");
+}
+
+Test(vary, ends_too_far_apart_are_refused)
+{
+    refuses("k=-1e308..1e308/3", "too far apart");
+    refuses("k=1e-300..1e300/3 log", "too far apart");
+}
+
+Test(vary, numbers_with_what_can_be_no_unit_are_words)
+{
+    reads("k=1,2 aunitthatislongerthananyunitthatthereisintheworld", 2, "1",
+          "2 aunitthatislongerthananyunitthatthereisintheworld");
+    cr_assert_not(v.numbers);
+}
+
 Test(vary, quotes_and_blanks_do_not_matter)
 {
     reads("feed.pressure=\"30 psi\"..\"70 psi\"/9", 9, "30 psi", "70 psi");

@@ -9,6 +9,8 @@
 #include <sys/resource.h>
 #include <time.h>
 
+#include "sim/decimal.h"
+#include "sim/hash.h"
 #include "sim/recorder.h"
 #include "sim/rinse_task.h"
 #include "sim/scenario.h"
@@ -125,6 +127,28 @@ static void bench_stages(const struct scenario *s, double unit)
     }
 }
 
+/* What of a year is the simulation, and what the hash of its series: without observers, and one
+ * SHA-256 of as many bytes as the demonstration writes. */
+static void bench_parts(const struct scenario *s, double unit)
+{
+    enum { SERIES = 5600000 };
+    static char bytes[SERIES];
+    const struct run_options alone = { 0 };
+    struct run_figures figures;
+    char words[RUN_WORDS], text[HASH_TEXT];
+    double start = now();
+    run_simulate(&s->plant, &s->plan, &alone, &figures, words);
+    line("the run, nobody looks", now() - start, unit);
+    start = now();
+    hash_bytes(bytes, sizeof bytes, text);
+    line("SHA-256 of 5.6 MB", now() - start, unit);
+    char cell[DECIMAL_SIZE];
+    start = now();
+    for (int i = 0; i < 1000000; i++)
+        decimal_write(cell, 1e-3 * i + 0.1234, 4);
+    line("a million numbers into text", now() - start, unit);
+}
+
 static double wall(void)
 {
     struct timespec t;
@@ -167,6 +191,7 @@ int main(int argc, char *argv[])
     printf("one exp(): %.2f ns\n", 1e9 * unit);
     bench_year(&s, s.plan.length, unit);
     bench_year(&s, 4.0 * s.plan.length, unit);
+    bench_parts(&s, unit);
     bench_evaluate(&s, unit);
     bench_stages(&s, unit);
     bench_threads(&s);
