@@ -28,6 +28,16 @@ enum status command_with_scenario(const struct options *o, const char *verb,
 /* Prints and frees an answer; STATUS_MEMORY for NULL. */
 enum status command_tell_json(json_t *json);
 
+struct results;
+struct drawing;
+
+/* After drawing into the open folder of a verb: notes its pictures, or leaves none of half a set; says what went
+ * wrong. */
+void command_drawn(const char *verb, struct results *r, struct drawing *d);
+
+/* Says where the folder is, and its pictures. */
+void command_tell_folder(const struct results *r, const struct drawing *d);
+
 /* The answer of leat overflow, with results kept in a store, or known from there; NULL: none.  Says itself why
  * there is none. */
 enum status command_overflow_of(const struct scenario *s, const struct options *o,

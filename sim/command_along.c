@@ -92,12 +92,7 @@ static enum status draw(struct session *s)
     s->drawing =
         (struct drawing){ .figures = along_figures, .source = &s->along, .stop = &command_stop };
     TRY(render_figures(s->results.temporary, &s->drawing));
-    if (s->drawing.stopped) /* half a picture is none */
-        results_drop(&s->results, "figures");
-    else
-        results_add_all(&s->results, "figures");
-    if (s->drawing.trouble)
-        complain(s->drawing.trouble, STATUS_OK);
+    command_drawn("along", &s->results, &s->drawing);
     return STATUS_OK;
 }
 
@@ -119,17 +114,6 @@ static enum status keep(struct session *s)
 
 /* ---- what is said -----------------------------------------------------------------------------
  */
-
-static void tell_folder(const struct session *s)
-{
-    char folder[RESULTS_PATH];
-    if (!s->options->output)
-        return;
-    text_escape(s->results.final, folder, sizeof folder);
-    printf("\nResults: %s/\n", folder);
-    if (s->drawing.drawn > 0)
-        printf("Pictures: %s/figures/ (%d)\n", folder, s->drawing.drawn);
-}
 
 static void tell_next(const struct session *s)
 {
@@ -158,7 +142,8 @@ static enum status tell(const struct session *s)
         put_explained(&s->along, stdout);
     if (o->terminal)
         along_picture(&s->along, stdout);
-    tell_folder(s);
+    if (s->options->output)
+        command_tell_folder(&s->results, &s->drawing);
     tell_next(s);
     return STATUS_OK;
 }

@@ -75,15 +75,7 @@ static enum status draw(struct session *s)
         return STATUS_OK;
     s->drawing = (struct drawing){ .stop = &command_stop };
     TRY(film_draw(&s->film, s->results.temporary, &s->drawing));
-    if (s->drawing.stopped) { /* half a film is none */
-        results_drop(&s->results, "figures");
-        complain("interrupted while drawing: the folder is whole, without pictures", STATUS_OK);
-        s->drawing = (struct drawing){ .stopped = true };
-    } else {
-        results_add_all(&s->results, "figures");
-    }
-    if (s->drawing.trouble)
-        complain(s->drawing.trouble, STATUS_OK);
+    command_drawn("along", &s->results, &s->drawing);
     return STATUS_OK;
 }
 

@@ -58,15 +58,7 @@ static enum status draw(struct session *s)
     s->drawing =
         (struct drawing){ .figures = picture_figures, .source = s->picture, .stop = &command_stop };
     TRY(render_figures(s->results.temporary, &s->drawing));
-    if (s->drawing.stopped) { /* half a set of pictures is none */
-        results_drop(&s->results, "figures");
-        complain("interrupted while drawing: the folder is whole, without pictures", STATUS_OK);
-        s->drawing = (struct drawing){ .stopped = true };
-    } else {
-        results_add_all(&s->results, "figures");
-    }
-    if (s->drawing.trouble)
-        complain(s->drawing.trouble, STATUS_OK);
+    command_drawn("overflow", &s->results, &s->drawing);
     return STATUS_OK;
 }
 
@@ -100,19 +92,6 @@ static enum status close_folder(struct session *s, enum status status)
 /* ---- what is said -----------------------------------------------------------------------------
  */
 
-static void tell_folder(const struct session *s)
-{
-    char folder[RESULTS_PATH];
-    if (!s->options->output)
-        return;
-    text_escape(s->results.final, folder, sizeof folder);
-    printf("\nResults: %s/\n", folder);
-    if (s->drawing.drawn > 0)
-        printf("Pictures: %s/figures/ (%d)\n", folder, s->drawing.drawn);
-    if (s->drawing.note)
-        printf("Pictures: %s\n", s->drawing.note);
-}
-
 static void tell(const struct session *s)
 {
     const struct options *o = s->options;
@@ -129,7 +108,8 @@ static void tell(const struct session *s)
         safeguard_print(&s->more, &s->found->scenario->plan.prices, stdout);
     if (o->terminal)
         picture_text(s->picture, stdout);
-    tell_folder(s);
+    if (s->options->output)
+        command_tell_folder(&s->results, &s->drawing);
     printf("%sNext: leat %s %s%s\n", o->output ? "" : "\n", o->safeguards ? "run" : "overflow",
            screen_argument(o->operand, file, sizeof file), o->safeguards ? "" : " --safeguards");
 }

@@ -91,15 +91,7 @@ static enum status draw(struct session *s)
     s->drawing =
         (struct drawing){ .figures = sweep_figures, .source = &s->sweep, .stop = &command_stop };
     TRY(render_figures(s->results.temporary, &s->drawing));
-    if (s->drawing.stopped) { /* half a set of pictures is none */
-        results_drop(&s->results, "figures");
-        complain("interrupted while drawing: the folder is whole, without pictures", STATUS_OK);
-        s->drawing = (struct drawing){ .stopped = true };
-    } else {
-        results_add_all(&s->results, "figures");
-    }
-    if (s->drawing.trouble)
-        complain(s->drawing.trouble, STATUS_OK);
+    command_drawn("sweep", &s->results, &s->drawing);
     return STATUS_OK;
 }
 
@@ -157,17 +149,6 @@ static enum status find_and_keep(struct session *s, struct progress *progress)
 /* ---- what is said -----------------------------------------------------------------------------
  */
 
-static void tell_folder(const struct session *s)
-{
-    char folder[RESULTS_PATH];
-    if (!s->options->output)
-        return;
-    text_escape(s->results.final, folder, sizeof folder);
-    printf("\nResults: %s/\n", folder);
-    if (s->drawing.drawn > 0)
-        printf("Pictures: %s/figures/ (%d)\n", folder, s->drawing.drawn);
-}
-
 /* The cheapest row of a grid, to be looked at closely. */
 static void tell_next(const struct session *s)
 {
@@ -198,7 +179,8 @@ static void tell(const struct session *s)
     sweep_print(&s->sweep, stdout);
     if (o->terminal)
         sweep_picture(&s->sweep, stdout);
-    tell_folder(s);
+    if (s->options->output)
+        command_tell_folder(&s->results, &s->drawing);
     tell_next(s);
 }
 

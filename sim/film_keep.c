@@ -3,16 +3,12 @@
  * film_keep: the numbers of the frames as CSV, a row for each, and the pictures drawn from them.
  * Page: docs/film.md.
  */
-#include <errno.h>
-#include <fcntl.h>
 #include <limits.h>
 #include <math.h>
-#include <sys/stat.h>
-#include <unistd.h>
 
-#include "embed.h"
 #include "film.h"
 #include "gnuplot.h"
+#include "render.h"
 
 static const double DAY = 86400.0; /* s */
 
@@ -81,30 +77,6 @@ void film_csv(const struct film *f, FILE *out)
 /* ---- pictures ---------------------------------------------------------------------------------
  */
 
-static enum status open_folders(const char *dir, struct sheet *s)
-{
-    const int flags = O_RDONLY | O_DIRECTORY | O_CLOEXEC;
-    s->results = open(dir, flags);
-    s->folder = -1;
-    if (s->results >= 0 && (mkdirat(s->results, "figures", 0777) == 0 || errno == EEXIST))
-        s->folder = openat(s->results, "figures", flags | O_NOFOLLOW);
-    if (s->folder >= 0)
-        return STATUS_OK;
-    if (s->results >= 0)
-        close(s->results);
-    return STATUS_NO_OUTPUT;
-}
-
-static void put_script(struct sheet *s)
-{
-    const struct embedded *text = embed_find(embedded_plots, "film.gp");
-    FILE *out = sheet_open(s, ".gp");
-    if (text && out)
-        fwrite(text->text, 1, text->size, out);
-    sheet_close(s, out);
-    s->failed |= !text;
-}
-
 /* The gif with as many frames as the film, and an svg of each. */
 static enum gnuplot_outcome draw(const struct film *f, const struct sheet *s, const char *path,
                                  struct drawing *d)
@@ -134,15 +106,14 @@ enum status film_draw(const struct film *f, const char *dir, struct drawing *d)
     char path[PATH_MAX];
     struct sheet s = { .figure = "film", .source = f };
     *d = (struct drawing){ .stop = d->stop };
-    TRY(open_folders(dir, &s));
+    TRY(render_open(dir, &s));
     film_sheet(&s, f);
-    put_script(&s);
+    render_script(&s, "film.gp");
     enum gnuplot_outcome outcome = gnuplot_find(path, sizeof path);
     if (outcome == GNUPLOT_FINE && !s.failed)
         outcome = draw(f, &s, path, d);
     d->stopped = outcome == GNUPLOT_STOPPED;
     d->trouble = gnuplot_words(outcome);
-    close(s.folder);
-    close(s.results);
+    render_close(&s);
     return s.failed ? STATUS_IO : STATUS_OK;
 }

@@ -18,7 +18,7 @@
 #include "text.h"
 #include "verbs.h"
 
-enum { WORD_ROOM = 200, VERB_MARGIN = 15 };
+enum { WORD_ROOM = 200, VERB_MARGIN = 17 };
 
 static const double BLINK = 0.5; /* s */
 
@@ -41,9 +41,13 @@ static void print_help(FILE *out)
           out);
     for (int i = 0; verbs[i].name; i++) {
         const char *behind = verbs[i].second ? verbs[i].second : verbs[i].rest;
-        const int column =
+        int column =
             fprintf(out, "  %s %s%s%s", verbs[i].name, verbs[i].operand ? verbs[i].operand : "",
                     behind ? " " : "", behind ? behind : "");
+        if (column >= VERB_MARGIN) {
+            fputc('\n', out);
+            column = 0;
+        }
         screen_wrap(out, column, VERB_MARGIN, verbs[i].question);
     }
     char words[WORD_ROOM] = "";

@@ -26,15 +26,21 @@ static enum status write_sheet(struct sheet *s, const struct figure *f, const ch
     s->failed = s->memory = false;
     TRY(f->write(s));
 
+    return render_script(s, script) ? sheet_status(s) : STATUS_IO;
+}
+
+bool render_script(struct sheet *s, const char *script)
+{
     const struct embedded *text = embed_find(embedded_plots, script);
     FILE *out = sheet_open(s, ".gp");
     if (text && out)
         fwrite(text->text, 1, text->size, out);
     sheet_close(s, out);
-    return text ? sheet_status(s) : STATUS_IO;
+    s->failed |= !text;
+    return text != NULL;
 }
 
-static enum status open_folders(const char *dir, struct sheet *s)
+enum status render_open(const char *dir, struct sheet *s)
 {
     const int flags = O_RDONLY | O_DIRECTORY | O_CLOEXEC;
 
@@ -50,7 +56,7 @@ static enum status open_folders(const char *dir, struct sheet *s)
     return STATUS_NO_OUTPUT;
 }
 
-static void close_folders(struct sheet *s)
+void render_close(struct sheet *s)
 {
     close(s->results);
     close(s->folder);
@@ -85,7 +91,7 @@ enum status render_figures(const char *dir, struct drawing *d)
     enum status status = STATUS_OK;
 
     *d = (struct drawing){ .stop = d->stop, .trouble = gnuplot_words(program) };
-    TRY(open_folders(dir, &s));
+    TRY(render_open(dir, &s));
     for (int i = 0;
          list[i].name && !d->stopped && (status == STATUS_OK || status == STATUS_NO_INPUT); i++) {
         snprintf(script, sizeof script, "%s.gp", list[i].name);
@@ -95,7 +101,7 @@ enum status render_figures(const char *dir, struct drawing *d)
         else if (status == STATUS_NO_INPUT && !d->note)
             d->note = list[i].missing;
     }
-    close_folders(&s);
+    render_close(&s);
     return status == STATUS_NO_INPUT ? STATUS_OK : status;
 }
 

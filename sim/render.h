@@ -17,6 +17,7 @@
 #include "report.h"
 
 struct figure;
+struct sheet;
 
 struct drawing {
     const struct figure *figures;      /* which; NULL: those of a run */
@@ -32,6 +33,12 @@ struct drawing {
  * that made it beside it.  A missing or failing gnuplot is no error of the run: STATUS_OK with
  * trouble. */
 enum status render_figures(const char *dir, struct drawing *d);
+
+/* For a figure that is drawn in a way of its own: DIR and DIR/figures for its sheet; its script, compiled in, false if
+ * there is none. */
+enum status render_open(const char *dir, struct sheet *s);
+bool render_script(struct sheet *s, const char *script);
+void render_close(struct sheet *s);
 
 /* Draws the figures as text, `columns` wide, to out. */
 enum status render_terminal(const char *dir, int columns, FILE *out, struct drawing *d);

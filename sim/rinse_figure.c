@@ -4,15 +4,11 @@
  */
 #include "rinse_figure.h"
 
-#include <errno.h>
-#include <fcntl.h>
 #include <limits.h>
 #include <math.h>
-#include <sys/stat.h>
-#include <unistd.h>
 
-#include "embed.h"
 #include "gnuplot.h"
+#include "render.h"
 #include "sheet.h"
 
 enum { FINER = 4 };
@@ -69,30 +65,6 @@ static void put_words(struct sheet *s, const struct rinse_found *f)
     sheet_close(s, out);
 }
 
-static void put_script(struct sheet *s)
-{
-    const struct embedded *text = embed_find(embedded_plots, "rinse.gp");
-    FILE *out = sheet_open(s, ".gp");
-    if (text && out)
-        fwrite(text->text, 1, text->size, out);
-    sheet_close(s, out);
-    s->failed |= !text;
-}
-
-static enum status open_folders(const char *dir, struct sheet *s)
-{
-    const int flags = O_RDONLY | O_DIRECTORY | O_CLOEXEC;
-    s->results = open(dir, flags);
-    s->folder = -1;
-    if (s->results >= 0 && (mkdirat(s->results, "figures", 0777) == 0 || errno == EEXIST))
-        s->folder = openat(s->results, "figures", flags | O_NOFOLLOW);
-    if (s->folder >= 0)
-        return STATUS_OK;
-    if (s->results >= 0)
-        close(s->results);
-    return STATUS_NO_OUTPUT;
-}
-
 enum status rinse_figure(const char *dir, const struct rinse_found *f,
                          const volatile sig_atomic_t *stop, const char **trouble)
 {
@@ -101,16 +73,15 @@ enum status rinse_figure(const char *dir, const struct rinse_found *f,
     *trouble = NULL;
     if (f->map.best_i < 0)
         return STATUS_OK;
-    TRY(open_folders(dir, &s));
+    TRY(render_open(dir, &s));
     put_map(&s, f);
     put_places(&s, f);
     put_words(&s, f);
-    put_script(&s);
+    render_script(&s, "rinse.gp");
     enum gnuplot_outcome outcome = gnuplot_find(path, sizeof path);
     if (outcome == GNUPLOT_FINE && !s.failed)
         outcome = gnuplot_draw(path, s.folder, "rinse.gp", "rinse.svg", stop);
     *trouble = gnuplot_words(outcome);
-    close(s.folder);
-    close(s.results);
+    render_close(&s);
     return sheet_status(&s);
 }

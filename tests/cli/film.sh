@@ -104,9 +104,10 @@ check "nothing is left beside" [ -z "$(strays)" ]
 
 # ---- interrupted while it runs ----
 sed 's/60 days/3000 days/; s/^events.*//; s/"60 L"/"1 L"/' line.cfg >long.cfg
-timeout --preserve-status -s INT 0.3 "$leat" along long.cfg --animate -q -o early >out 2>err </dev/null
+timeout --preserve-status -s INT 0.1 "$leat" along long.cfg --animate -q -o early >out 2>err </dev/null
 code=$?
-if [ $code = 130 ]; then
+# a quick machine draws already, and then keeps what it has
+if [ $code = 130 ] && ! grep -q "while drawing" err; then
     check "interrupted while running leaves nothing" [ ! -e early ]
     check "nor beside it" [ -z "$(strays)" ]
 fi

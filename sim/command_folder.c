@@ -1,0 +1,36 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * command_folder: what verbs that leave a folder with pictures share.  Page: docs/results.md.
+ */
+#include <stdio.h>
+
+#include "command.h"
+#include "render.h"
+#include "results.h"
+#include "text.h"
+
+void command_drawn(const char *verb, struct results *r, struct drawing *d)
+{
+    if (d->stopped) { /* half a set of pictures is none */
+        results_drop(r, "figures");
+        fprintf(stderr,
+                "leat %s: interrupted while drawing: the folder is whole, without pictures\n",
+                verb);
+        *d = (struct drawing){ .stopped = true };
+    } else {
+        results_add_all(r, "figures");
+    }
+    if (d->trouble)
+        fprintf(stderr, "leat %s: %s\n", verb, d->trouble);
+}
+
+void command_tell_folder(const struct results *r, const struct drawing *d)
+{
+    char folder[RESULTS_PATH];
+    text_escape(r->final, folder, sizeof folder);
+    printf("\nResults: %s/\n", folder);
+    if (d->drawn > 0)
+        printf("Pictures: %s/figures/ (%d)\n", folder, d->drawn);
+    if (d->note)
+        printf("Pictures: %s\n", d->note);
+}
