@@ -168,10 +168,17 @@ struct reading {
 
 void options_version(void)
 {
-    puts("leat " LEAT_VERSION "\n"
-         "License GPLv3+: GNU GPL version 3 or later <https://gnu.org/licenses/gpl.html>.\n"
-         "This is free software: you are free to change and redistribute it.\n"
-         "There is NO WARRANTY, to the extent permitted by law.");
+#ifdef _OPENMP
+    const char *lacks = "";
+#else
+    const char *lacks =
+        "Built without OpenMP: campaigns run on one thread, whatever --jobs says.\n";
+#endif
+    printf("leat " LEAT_VERSION "\n%s"
+           "License GPLv3+: GNU GPL version 3 or later <https://gnu.org/licenses/gpl.html>.\n"
+           "This is free software: you are free to change and redistribute it.\n"
+           "There is NO WARRANTY, to the extent permitted by law.\n",
+           lacks);
 }
 
 /* ---- single options ---------------------------------------------------------------------------

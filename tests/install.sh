@@ -15,7 +15,7 @@ run='build-essential cmake pkg-config libgsl-dev libconfig-dev libjansson-dev li
 lessons='cmark-gfm jq'
 test="libcriterion-dev libxml2-utils libmd-dev tidy mandoc groff man-db shellcheck bash less $lessons"
 medium='clang libclang-rt-dev libomp-dev llvm valgrind strace locales chromium nodejs npm poppler-utils
-        libsundials-dev python3-numpy python3-scipy'
+        libsundials-dev python3-numpy python3-scipy lintian dpkg-dev file'
 
 case ${1-} in
 run) wanted=$run ;;
