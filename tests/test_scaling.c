@@ -190,3 +190,17 @@ Test(scaling, trade_indices_move_as_they_must)
     cr_expect_float_eq(scaling_ryznar(7.2, 7.2), 7.2, 1e-12);
     cr_expect(isfinite(scaling_lsi(0.0, 0.0, 0.0, 7.0, 25.0)));
 }
+
+/* Silica that has given off a proton does not settle: of two waters with as much the alkaline one
+ * is farther from it by just that share. */
+Test(scaling, only_neutral_silica_counts)
+{
+    const double soft[SPECIES_COUNT] = { [SODIUM] = 0.5, [CHLORIDE] = 0.5, [SILICA] = 0.3 };
+    const double alkaline[SPECIES_COUNT] = { [SODIUM] = 1.1, [CHLORIDE] = 0.5, [SILICA] = 0.3 };
+    const struct speciation s = water_speciate(soft, 25.0), a = water_speciate(alkaline, 25.0);
+    const double share = a.h3sio4 / alkaline[SILICA];
+    cr_assert_gt(share, 0.3, "pH is to be high enough: %g", share);
+    cr_assert_lt(s.h3sio4, 0.01 * soft[SILICA]);
+    cr_assert_float_eq(scaling_silica(alkaline, &a, 25.0) - scaling_silica(soft, &s, 25.0),
+                       log10((1.0 - share) / (1.0 - s.h3sio4 / soft[SILICA])), 1e-9);
+}

@@ -399,3 +399,28 @@ Test(shutoff, the_table_is_sound)
                       f->high <= f->max && f->offset < sizeof(struct shutoff),
                   "%s", f->key);
 }
+
+/* ---- mean pressure ------------------------------------------------------------------------------
+ */
+
+/* Mean pressure while it falls, told by the water that leaks back, where of what leaves while it
+ * falls the share that goes as the pressure, not as its root, makes x of docs/shutoff.md. */
+static double pressure_at(double x)
+{
+    struct shutoff_line line = usual_line();
+    line.orifice = orifice_for(&line, 5.0 * ML_PER_MIN);
+    const double high = sqrt(usual.close_ratio * line.feed_pressure);
+    const double low = sqrt(usual.reopen_ratio * line.feed_pressure);
+    const double m = 0.5 * (high + low), d = 0.5 * (high - low);
+    line.leak_back = x * line.orifice / (d - x * m);
+    const struct shutoff_cycle c = shutoff_average(&usual, &line);
+    return (c.made - c.out) / ((1.0 - c.duty) * line.leak_back);
+}
+
+/* The form for small x goes over into the other one at 1e-3. */
+Test(shutoff, has_no_step_in_the_mean_pressure_where_its_form_changes)
+{
+    const double step = pressure_at(1.001e-3) - pressure_at(0.999e-3);
+    const double usual_step = pressure_at(1.003e-3) - pressure_at(1.001e-3);
+    cr_assert_float_eq(step, usual_step, 1e-6 * pressure_at(1e-3), "%g, %g", step, usual_step);
+}

@@ -28,7 +28,7 @@ build() {
     folder=$1
     shift
     cmake -S "$root" -B "$folder" -DCMAKE_BUILD_TYPE=Release -DCMAKE_INSTALL_PREFIX=/usr "$@" &&
-        cmake --build "$folder" -j2 --target leat pages packed
+        cmake --build "$folder" -j2 --target leat pages
 }
 
 configure_one() { build "$work/one"; }
