@@ -331,7 +331,8 @@ Test(plant, the_floor_gets_what_a_pan_cannot_hold_and_all_of_the_served_waters_s
     p.fill.drip_pan = true;
     cr_expect_float_eq(plant_on_floor(&p, x), 2e-3, 1e-15);
     p.fill.pan_volume = 8e-3;
-    cr_expect_float_eq(plant_on_floor(&p, x), 1e-3, 1e-15, "the pan does not stand under the served water");
+    cr_expect_float_eq(plant_on_floor(&p, x), 1e-3, 1e-15,
+                       "the pan does not stand under the served water");
 }
 
 /* ---- the rinse with stored product --------------------------------------------------------------
@@ -417,4 +418,56 @@ Test(plant, a_rinse_with_product_displaces_the_feed_side_by_the_closed_form)
     }
     cr_assert_float_eq(account_total(&state.ledger.water_out[EXIT_DRAIN]) - water, V, 1e-17);
     cr_assert_lt(after->feed.amount[CALCIUM], 0.1 * before.feed.amount[CALCIUM]);
+}
+
+/* What leaves the tank by three ways at once is entered by its way, water and salt alike. */
+Test(plant, each_way_out_of_the_tank_has_an_account_of_its_own)
+{
+    static struct state s;
+    struct settings set;
+    const struct plant p = fixture_plant();
+    const struct {
+        int x;
+        enum exit_kind exit;
+        double volume; /* m3 */
+    } ways[] = { { X_DRAWN, EXIT_DRAWN, 0.003 },
+                 { X_OVERFLOW, EXIT_OVERFLOW, 0.002 },
+                 { X_SPILL, EXIT_SPILL, 0.001 } };
+    settings_init(&set);
+    plant_start(&p, &s);
+    const double volume = s.x[X_TANK];
+    s.tank.amount[SODIUM] = 2.0 * volume;
+    for (size_t w = 0; w < sizeof ways / sizeof *ways; w++) {
+        s.x[ways[w].x] += ways[w].volume;
+        s.x[X_TANK] -= ways[w].volume;
+    }
+    s.t += 60.0;
+    plant_carry(&p, &set, &s);
+    for (size_t w = 0; w < sizeof ways / sizeof *ways; w++) {
+        const enum exit_kind e = ways[w].exit;
+        cr_expect_float_eq(account_total(&s.ledger.water_out[e]), ways[w].volume, 1e-15, "%s",
+                           exit_name[e]);
+        cr_expect_float_eq(account_total(&s.ledger.out[e][SODIUM]), 2.0 * ways[w].volume, 1e-12,
+                           "%s", exit_name[e]);
+    }
+}
+
+/* Vapour that condenses on the served water brings water and no salt, beside the top-off. */
+Test(plant, condensed_water_brings_no_salt)
+{
+    static struct state s;
+    struct settings set;
+    const struct plant p = fixture_plant();
+    settings_init(&set);
+    plant_start(&p, &s);
+    s.tank.amount[SODIUM] = 2.0 * s.x[X_TANK];
+    const double before = s.basin.amount[SODIUM];
+    s.x[X_TOPOFF] += 0.002;
+    s.x[X_TANK] -= 0.002;
+    s.x[X_EVAPORATED] -= 0.001;
+    s.x[X_BASIN] += 0.003;
+    s.t += 60.0;
+    plant_carry(&p, &set, &s);
+    cr_expect_float_eq(s.basin.amount[SODIUM] - before, 2.0 * 0.002, 1e-12);
+    cr_expect_float_eq(account_total(&s.ledger.water_out[EXIT_AIR]), -0.001, 1e-15);
 }
