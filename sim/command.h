@@ -35,6 +35,10 @@ struct drawing;
  * wrong. */
 void command_drawn(const char *verb, struct results *r, struct drawing *d);
 
+/* Ends the open folder of a verb: whole and in its place, or nothing is left of it.  `words` (RESULTS_WORDS) get what
+ * went wrong, or are empty. */
+enum status command_close_folder(struct results *r, enum status status, unsigned long seed, char words[]);
+
 /* Says where the folder is, and its pictures. */
 void command_tell_folder(const struct results *r, const struct drawing *d);
 

@@ -103,12 +103,7 @@ static enum status keep(struct session *s)
     enum status status = write_files(s);
     if (status == STATUS_OK)
         status = draw(s);
-    if (status == STATUS_OK)
-        status = results_commit(&s->results, 0, words);
-    else {
-        status = results_explain(&s->results, status, words);
-        results_abandon(&s->results);
-    }
+    status = command_close_folder(&s->results, status, 0, words);
     return status != STATUS_OK || words[0] ? complain(words, status) : status;
 }
 

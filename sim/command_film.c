@@ -79,19 +79,6 @@ static enum status draw(struct session *s)
     return STATUS_OK;
 }
 
-/* Whole, or nothing is left of it. */
-static enum status close_folder(struct session *s, enum status status)
-{
-    s->words[0] = '\0';
-    if (status == STATUS_OK) {
-        status = results_commit(&s->results, s->options->seed, s->words);
-    } else {
-        status = results_explain(&s->results, status, s->words);
-        results_abandon(&s->results);
-    }
-    return status;
-}
-
 /* ---- the film ---------------------------------------------------------------------------------
  */
 
@@ -122,7 +109,7 @@ static enum status record_and_keep(struct session *s)
         status = write_files(s);
     if (status == STATUS_OK)
         status = draw(s);
-    status = close_folder(s, status);
+    status = command_close_folder(&s->results, status, s->options->seed, s->words);
     if (recorded && (status != STATUS_OK || s->words[0] != '\0'))
         complain(s->words, status);
     return status;

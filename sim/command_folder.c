@@ -24,6 +24,17 @@ void command_drawn(const char *verb, struct results *r, struct drawing *d)
         fprintf(stderr, "leat %s: %s\n", verb, d->trouble);
 }
 
+enum status command_close_folder(struct results *r, enum status status, unsigned long seed,
+                                 char words[])
+{
+    words[0] = '\0';
+    if (status == STATUS_OK)
+        return results_commit(r, seed, words);
+    status = results_explain(r, status, words);
+    results_abandon(r);
+    return status;
+}
+
 void command_tell_folder(const struct results *r, const struct drawing *d)
 {
     char folder[RESULTS_PATH];

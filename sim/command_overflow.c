@@ -76,13 +76,7 @@ static enum status close_folder(struct session *s, enum status status)
 {
     if (!s->options->output)
         return status;
-    s->words[0] = '\0';
-    if (status == STATUS_OK)
-        status = results_commit(&s->results, s->options->seed, s->words);
-    else {
-        status = results_explain(&s->results, status, s->words);
-        results_abandon(&s->results);
-    }
+    status = command_close_folder(&s->results, status, s->options->seed, s->words);
     if (s->words[0] != '\0')
         complain(s->words, status);
     s->told = s->words[0] != '\0' && status != STATUS_OK;
