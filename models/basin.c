@@ -30,20 +30,23 @@ double basin_rim_volume(const struct basin *b)
     return b->volume + b->freeboard * b->surface;
 }
 
-/* S = 1000 m/(rho(S) V).  rho is nearly rho0 + s S: with s from the S before, the quadratic
+/* S = 1000 m/(rho(S) V) with rho = rho0 + s S: with the slope s of the S before, the quadratic
  * S (rho0 + s S) = 1000 m/V gives the next, and three rounds settle it. */
 double basin_salinity(const struct vessel *v, double temperature)
 {
-    const double salt = fmax(v->amount[SALT], 0.0);
+    const double salt = v->amount[SALT];
     if (salt <= 0.0)
         return 0.0;
     const double most = 1000.0; /* g/kg, dry salt */
-    const double rho0 = water_sea_density(0.0, temperature);
+    const struct sea sea = water_sea(temperature);
     const double load = 1000.0 * salt / fmax(v->volume, 1e-12);
-    double s = fmin(load / rho0, most);
+    const double square = sea.fresh * sea.fresh;
+    double s = fmin(load / sea.fresh, most);
     for (int i = 0; i < 3; i++) {
-        const double slope = fmax((water_sea_density(s, temperature) - rho0) / s, 0.0);
-        s = fmin(2.0 * load / (rho0 + sqrt(rho0 * rho0 + 4.0 * slope * load)), most);
+        const double slope = water_sea_slope(&sea, s);
+        s = 2.0 * load / (sea.fresh + sqrt(square + 4.0 * slope * load));
+        if (!(s < most))
+            return most;
     }
     return s;
 }

@@ -352,7 +352,11 @@ bool plant_overflow_settled(const struct plant *p, const struct settings *set,
  * Every species is conserved to rounding, reactions included. */
 void plant_carry(const struct plant *p, const struct settings *set, struct state *s);
 
-/* Whether the present parcel is due to close. */
+/* Seconds until the present parcel is due to close, at the flows of `sig`; 0 if it is, INFINITY if it never will be. */
+double plant_parcel_left(const struct plant *p, const struct settings *set, const struct state *s,
+                         const struct signals *sig);
+
+/* Whether the present parcel is due to close: at a limit, or because a flow has changed by much. */
 bool plant_parcel_due(const struct plant *p, const struct settings *set, const struct state *s,
                       const struct signals *sig);
 

@@ -11,12 +11,7 @@
 #include "plant.h"
 #include "water.h"
 
-static const double SERVED_SHARE = 0.02;      /* of the served water that a parcel may top off */
-static const double DIVERT_LOOK = 2.0;        /* s */
-static const double PARCEL_FIRST = 1e-4;      /* m3 of product: the first parcel tells the limits */
-static const double PARCEL_LONGEST = 86400;   /* s */
-static const double PARCEL_FLOW_CHANGE = 1.4; /* ratio of flows that closes a parcel */
-static const double PARCEL_LEAST = 0.05; /* share of its limit below which a change of flow waits */
+static const double PARCEL_FIRST = 1e-4; /* m3 of product: the first parcel tells the limits */
 
 const char *const exit_name[EXIT_COUNT] = {
     [EXIT_DRAIN] = "drain",
@@ -236,8 +231,8 @@ static void pass_back(const struct plant *p, struct state *s, struct parcel *wat
         read_product(&s->readings, water);
 }
 
-/* What left the tank [m3] but for a rinse; of a way that an error of the integrator moved below nothing,
- * nothing left. */
+/* What left the tank [m3] but for a rinse; of a way that an error of the integrator moved below
+ * nothing, nothing left. */
 static double left_tank(const double moved[])
 {
     return fmax(moved[X_TOPOFF], 0.0) + fmax(moved[X_DRAWN], 0.0) + fmax(moved[X_OVERFLOW], 0.0) +
@@ -431,41 +426,6 @@ void plant_carry(const struct plant *p, const struct settings *set, struct state
     s->basin.volume = s->x[X_BASIN];
     breathe(p, s, s->t - s->opened);
     open_parcel(s);
-}
-
-/* Whether a flow is another than when the parcel opened. */
-static bool has_changed(double flow, double opened)
-{
-    const double ratio = flow / opened;
-    return opened > 0.0 && (ratio > PARCEL_FLOW_CHANGE || ratio < 1.0 / PARCEL_FLOW_CHANGE);
-}
-
-bool plant_parcel_due(const struct plant *p, const struct settings *set, const struct state *s,
-                      const struct signals *sig)
-{
-    /* served water that is diluted must not wait for the end of a long parcel */
-    const double diluted = s->x[X_TOPOFF] - s->x_opened[X_TOPOFF];
-    if (p->has_basin && diluted >= SERVED_SHARE * p->basin.volume * p->parcel_scale)
-        return true;
-    if (p->water_only)
-        return s->t - s->opened >= PARCEL_LONGEST;
-    /* who waits for a reading wants it every couple of seconds */
-    if (set->diverting && !isnan(p->rinse.divert_below) && s->t - s->opened >= DIVERT_LOOK)
-        return true;
-    const double feed = s->x[X_FEED] - s->x_opened[X_FEED];
-    const double made =
-        s->x[X_PRODUCT] - s->x_opened[X_PRODUCT] + s->x[X_DIVERTED] - s->x_opened[X_DIVERTED];
-    const double delivered = s->x[X_DELIVERED] - s->x_opened[X_DELIVERED];
-    const double product = plant_flushes_feed(p, set) ? feed
-                           : p->has_bladder           ? fmax(made, delivered)
-                                                      : made;
-    const double share = fmax(product / s->parcel_limit, feed / s->feed_limit) / p->parcel_scale;
-    if (share >= 1.0 || s->t - s->opened >= PARCEL_LONGEST * p->parcel_scale)
-        return true;
-    if (share < PARCEL_LEAST)
-        return false;
-    return (sig->feed_flow > 0.0 && has_changed(sig->product_flow, s->flow_opened)) ||
-           (p->has_bladder && has_changed(sig->delivery_flow, s->delivery_opened));
 }
 
 void plant_replace(const struct plant *p, struct state *s, int stage)

@@ -58,18 +58,29 @@ double water_diffusivity(enum species s, double temperature)
            water_viscosity(temperature);
 }
 
+struct sea water_sea(double temperature)
+{
+    const double t = temperature;
+
+    return (struct sea){
+        .fresh = 999.842594 +
+                 t * (6.793952e-2 + t * (-9.095290e-3 +
+                                         t * (1.001685e-4 + t * (-1.120083e-6 + t * 6.536332e-9)))),
+        .a = 0.824493 + t * (-4.0899e-3 + t * (7.6438e-5 + t * (-8.2467e-7 + t * 5.3875e-9))),
+        .b = -5.72466e-3 + t * (1.0227e-4 - t * 1.6546e-6),
+    };
+}
+
+double water_sea_slope(const struct sea *sea, double salinity)
+{
+    return sea->a + sea->b * sqrt(salinity) + 4.8314e-4 * salinity;
+}
+
 double water_sea_density(double salinity, double temperature)
 {
-    const double s = salinity, t = temperature;
-    const double fresh =
-        999.842594 +
-        t * (6.793952e-2 +
-             t * (-9.095290e-3 + t * (1.001685e-4 + t * (-1.120083e-6 + t * 6.536332e-9))));
-    const double a =
-        0.824493 + t * (-4.0899e-3 + t * (7.6438e-5 + t * (-8.2467e-7 + t * 5.3875e-9)));
-    const double b = -5.72466e-3 + t * (1.0227e-4 - t * 1.6546e-6);
+    const struct sea sea = water_sea(temperature);
 
-    return fresh + s * (a + b * sqrt(s) + 4.8314e-4 * s);
+    return sea.fresh + salinity * water_sea_slope(&sea, salinity);
 }
 
 /* Ionic product of Marshall & Franck, log10 of (mol/kg)2; d is the density in kg/L. */

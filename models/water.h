@@ -79,6 +79,18 @@ double water_meter(const struct meter *meter, double conductivity);
 /* What a meter with a linear coefficient [1/K] shows as "at 25 degC" of a conductivity at t. */
 double water_meter_compensated(double conductivity_at_t, double temperature, double coefficient);
 
+/* Sea water at one temperature: its density is that of fresh water, and a slope times its salinity. */
+struct sea {
+    double fresh;   /* kg/m3 */
+    double a, b;    /* of the slope */
+};
+
+/* EOS-80 at one atmosphere, at a temperature [degC]. */
+struct sea water_sea(double temperature);
+
+/* Rise of its density per salinity [kg/m3 per g/kg], from fresh water to a salinity [g/kg]. */
+double water_sea_slope(const struct sea *sea, double salinity);
+
 /* Density of sea water [kg/m3], EOS-80 at one atmosphere; salinity in g/kg. */
 double water_sea_density(double salinity, double temperature);
 

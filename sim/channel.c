@@ -54,7 +54,8 @@ double channel_salinity(const struct glimpse *g)
     struct vessel now = g->state->basin;
     const double spilled = g->x[X_BASIN_SPILL] - g->state->x_opened[X_BASIN_SPILL];
     now.volume = g->x[X_BASIN];
-    now.amount[SALT] *= exp(-fmax(spilled, 0.0) / fmax(now.volume, 1e-9));
+    if (spilled > 0.0)
+        now.amount[SALT] *= exp(-spilled / fmax(now.volume, 1e-9));
     return basin_salinity(&now, g->plant->basin.water.mean);
 }
 

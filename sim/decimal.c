@@ -9,6 +9,7 @@
 #include <stdbool.h>
 #include <stdint.h>
 #include <stdio.h>
+#include <string.h>
 
 /* The whole number nearest to a positive x, halves up: llround without its call. */
 static uint64_t nearest(double x)
@@ -28,8 +29,12 @@ char *decimal_write(char out[DECIMAL_SIZE], double value, int places)
         return out + snprintf(out, DECIMAL_SIZE, "%.9g", value);
 
     const uint64_t digits = nearest(fabs(value) * SCALE[places]);
-    uint32_t whole = (uint32_t)(digits / WHOLE[places]);
-    uint32_t rest = (uint32_t)(digits % WHOLE[places]);
+    uint32_t whole = (uint32_t)fabs(value); /* quicker than a division */
+    uint32_t rest = (uint32_t)(digits - whole * WHOLE[places]);
+    if (rest >= WHOLE[places]) { /* rounded up */
+        rest -= (uint32_t)WHOLE[places];
+        whole++;
+    }
     if (value < 0.0 && digits > 0)
         *out++ = '-';
 
@@ -48,4 +53,14 @@ char *decimal_write(char out[DECIMAL_SIZE], double value, int places)
     while (out[places] == '0')
         places--;
     return out + places + 1;
+}
+
+char *decimal_write_kept(struct decimal_kept *k, char out[DECIMAL_SIZE], double value, int places)
+{
+    if (!(value == k->value && k->length > 0)) {
+        k->value = value;
+        k->length = (int)(decimal_write(k->text, value, places) - k->text);
+    }
+    memcpy(out, k->text, sizeof k->text);
+    return out + k->length;
 }

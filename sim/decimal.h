@@ -12,4 +12,15 @@ enum { DECIMAL_SIZE = 32 };
  * printf's %.9g; NAN writes nothing. */
 char *decimal_write(char out[DECIMAL_SIZE], double value, int places);
 
+/* The last value of a cell, and its text.  Starts as all zeros. */
+struct decimal_kept {
+    double value;
+    int length;
+    char text[DECIMAL_SIZE];
+};
+
+/* The same, but the text of a value that has not changed is what is kept: most cells of a series
+ * stay as they were.  `places` must be the same at each call. */
+char *decimal_write_kept(struct decimal_kept *k, char out[DECIMAL_SIZE], double value, int places);
+
 #endif

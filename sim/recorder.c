@@ -4,6 +4,7 @@
  */
 #include "recorder.h"
 
+#include <assert.h>
 #include <errno.h>
 #include <limits.h>
 #include <math.h>
@@ -19,7 +20,7 @@
 static const double DAY = 86400.0; /* s */
 static const double LITRE = 1e3;   /* per m3 */
 
-enum { ROW_MAX = 1024 };
+enum { ROW_MAX = RECORDER_COLUMNS * (DECIMAL_SIZE + 1) };
 
 /* ---- series -----------------------------------------------------------------------------------
  */
@@ -33,22 +34,25 @@ static void series_header(FILE *f, const struct plant *p)
     fputc('\n', f);
 }
 
-static char *series_cells(char *end, const struct channel_row *c, const struct glimpse *g)
+static char *series_cells(struct decimal_kept **kept, char *end, const struct channel_row *c,
+                          const struct glimpse *g)
 {
     for (; c->name; c++) {
-        end = decimal_write(end, c->value(g), c->places);
+        end = decimal_write_kept((*kept)++, end, c->value(g), c->places);
         *end++ = ',';
     }
     return end;
 }
 
-static void series_row(FILE *f, const struct glimpse *g)
+static void series_row(struct recorder *r, const struct glimpse *g)
 {
-    char row[ROW_MAX], *end = series_cells(row, channels, g);
+    struct decimal_kept *kept = r->cells;
+    char row[ROW_MAX], *end = series_cells(&kept, row, channels, g);
     if (g->plant->has_bladder)
-        end = series_cells(end, channels_bladder, g);
+        end = series_cells(&kept, end, channels_bladder, g);
+    assert(kept <= r->cells + RECORDER_COLUMNS);
     end[-1] = '\n';
-    fwrite(row, 1, (size_t)(end - row), f);
+    fwrite(row, 1, (size_t)(end - row), r->series);
 }
 
 /* ---- events -----------------------------------------------------------------------------------
@@ -270,7 +274,7 @@ void recorder_see(void *self, const struct glimpse *g)
         memcpy(r->x_midnight, g->x, sizeof r->x_midnight);
         break;
     case MOMENT_SAMPLE:
-        series_row(r->series, g);
+        series_row(r, g);
         break;
     case MOMENT_CHANGE:
         events_row(r, g);
@@ -336,9 +340,10 @@ enum status recorder_cost(struct results *folder, const struct cost_row *rows, i
 /* ---- the start-up pulse ------------------------------------------------------------------------
  */
 
-enum { PULSE_SECONDS = 300, PULSE_STEP = 2 };
+enum { PULSE_SECONDS = 300, PULSE_MINUTE = 60, PULSE_STEP = 2, PULSE_LATE_STEP = 10 };
 
-/* One run of five minutes after a rest, a parcel every two seconds. */
+/* One run of five minutes after a rest, a parcel every two seconds of the first minute, in which
+ * most of it happens. */
 static void pulse_block(FILE *f, const struct plant *p, struct parcel feed, double made,
                         double rest)
 {
@@ -352,15 +357,17 @@ static void pulse_block(FILE *f, const struct plant *p, struct parcel feed, doub
     struct parcel water = feed;
     m->kind->carry(&m->params, &state, &water, &how, &exits);
     membrane_rest(&m->params.membrane, &state.membrane, feed.temperature, rest);
-    for (int t = 0; t < PULSE_SECONDS; t += PULSE_STEP) {
+    for (int t = 0; t < PULSE_SECONDS;) {
+        const int step = t < PULSE_MINUTE ? PULSE_STEP : PULSE_LATE_STEP;
+        t += step;
         water = feed;
-        water.duration = PULSE_STEP;
-        water.volume = feed.volume / feed.duration * PULSE_STEP;
-        how.permeate_volume = made * PULSE_STEP;
+        water.duration = step;
+        water.volume = feed.volume / feed.duration * step;
+        how.permeate_volume = made * step;
         m->kind->carry(&m->params, &state, &water, &how, &exits);
         const struct speciation forms = water_speciate(water.c, 25.0);
         const double shown = p->meter.factor * water_conductivity(water.c, &forms);
-        fprintf(f, "%d,%.3f,%.3g\n", t + PULSE_STEP, 1e3 * shown, rest / 3600.0);
+        fprintf(f, "%d,%.3f,%.3g\n", t, 1e3 * shown, rest / 3600.0);
     }
 }
 

@@ -7,11 +7,15 @@
 #define SIM_RECORDER_H
 
 #include "balance.h"
+#include "decimal.h"
 #include "results.h"
 #include "run.h"
 
+enum { RECORDER_COLUMNS = 32 }; /* at most, of the series */
+
 struct recorder {
     FILE *series, *events, *daily, *front, *wear;
+    struct decimal_kept cells[RECORDER_COLUMNS]; /* of the last row of the series */
     double x_midnight[X_COUNT]; /* at the last midnight */
     char start_date[24];
 };

@@ -14,9 +14,9 @@
 static const double DAY = 86400.0; /* s */
 static const double GLANCE = 10.0; /* s ahead, to see how fast the inlet pressure changes */
 
-/* Share of the time to the next threshold that a step may take.  Flows of a campaign are steady. */
-static const double REACH = 0.5, BRISK_REACH = 0.95;
-static const double BRISK_FIRST = 1800.0; /* s */
+static const double REACH = 0.95; /* share of the time to the next threshold that a step may take */
+static const double PARCEL_REACH = 1.01; /* and of that to the end of a parcel: just past it, */
+static const double PARCEL_STEP = 1.0;   /* s, but not by less */
 
 enum { ROUNDS_MAX = 20, INSTANT_MAX = 200 };
 
@@ -451,15 +451,17 @@ static enum status react(struct run *r)
 /* ---- the loop ---------------------------------------------------------------------------------
  */
 
-/* How far the next step may go: to what is due, half-way to a threshold, and no further than the
- * next row of a log of pressures, between which a dip would hide. */
+/* How far the next step may go: to what is due, nearly to a threshold, to the end of the parcel,
+ * and no further than the next row of a log of pressures, between which a dip would hide. */
 static double reach(const struct run *r)
 {
     const struct sight now = present(r);
-    const double share = r->plant->water_only ? BRISK_REACH : REACH;
     const double limit =
-        guard_step_limit(r->control.guard, r->control.guards, r->plant, &now, share);
-    const double next = fmin(agenda_next(&r->agenda), r->state.t + limit);
+        guard_step_limit(r->control.guard, r->control.guards, r->plant, &now, REACH);
+    const double parcel =
+        PARCEL_REACH * plant_parcel_left(r->plant, &r->settings, &r->state, &r->before);
+    const double step = fmin(limit, fmax(parcel, PARCEL_STEP));
+    const double next = fmin(agenda_next(&r->agenda), r->state.t + step);
     return watches_pressure(r) ? fmin(next, feed_next_row(&r->plant->feed, r->state.t)) : next;
 }
 
@@ -617,8 +619,6 @@ struct run *run_create(const struct plant *p, const struct plan *plan,
         free(r);
         return NULL;
     }
-    if (p->water_only)
-        stepper_first(r->stepper, BRISK_FIRST);
     return r;
 }
 

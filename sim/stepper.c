@@ -13,7 +13,7 @@
 
 enum { DIMENSION_MAX = 32, TRIES_MAX = 60 };
 
-static const double FIRST_STEP = 60.0;      /* s, after a restart */
+static const double FIRST_STEP = 1800.0;    /* s, after a restart */
 static const double LONGEST_STEP = 14400.0; /* s: four hours see the swing of a day */
 
 struct stepper {
