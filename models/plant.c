@@ -84,6 +84,12 @@ bool plant_solenoid_energised(const struct settings *set)
     return set->power && called && !set->trip;
 }
 
+bool plant_boosted(const struct plant *p, const struct settings *set)
+{
+    return set->power && set->health.booster == WORKS && !plant_flushes_feed(p, set) &&
+           (!plant_has_solenoid(p) || plant_solenoid_energised(set));
+}
+
 static double solenoid_opening(const struct plant *p, const struct settings *set)
 {
     if (!plant_has_solenoid(p))

@@ -448,6 +448,9 @@ int plant_inlet_place(const struct plant *p);
  * hung controller counts. */
 bool plant_solenoid_energised(const struct settings *set);
 
+/* Whether the booster runs. */
+bool plant_boosted(const struct plant *p, const struct settings *set);
+
 /* Faults: every named way in which a part can fail. */
 struct fault_mode {
     const char *part, *mode;    /* "float valve", "sticks open" */

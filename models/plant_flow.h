@@ -11,7 +11,4 @@
 struct plant_flow plant_flow(const struct plant *p, const struct settings *set,
                              const struct state *state, const struct flow_inlet *in);
 
-/* Whether the booster runs. */
-bool plant_flow_boosted(const struct plant *p, const struct settings *set);
-
 #endif

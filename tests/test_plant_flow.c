@@ -183,11 +183,11 @@ Test(plant_flow, the_booster_stays_off_while_prefilters_are_flushed)
     struct settings set;
     settings_init(&set);
     set.call = true;
-    cr_assert(plant_flow_boosted(&p, &set));
+    cr_assert(plant_boosted(&p, &set));
     set.flush = 1;
-    cr_assert_not(plant_flow_boosted(&p, &set));
+    cr_assert_not(plant_boosted(&p, &set));
     set.flush = 3;
-    cr_assert(plant_flow_boosted(&p, &set));
+    cr_assert(plant_boosted(&p, &set));
 }
 
 /* ---- what a low pressure switch sees ---- */
