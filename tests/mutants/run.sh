@@ -78,7 +78,7 @@ tests_for() {
     cycle) first="test_feed test_basin" ;;
     evaporation) first="test_basin published_test_basin" ;;
     membrane_*) first="test_membrane published_test_membrane test_standard test_holdup" ;;
-    plant*) first="test_plant test_plant_flow test_plant_trace test_standard test_truth test_control test_trip test_tricky" ;;
+    plant*) first="test_$name test_plant test_plant_flow test_plant_trace test_standard test_truth test_control test_trip test_tricky" ;;
     standard) first="test_standard published_test_standard" ;;
     species) first="published_test_water published_test_units test_species" ;;
     scaling) first="test_scaling published_test_scaling test_wear" ;;
