@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * glance: see glance.h.  What is printed here for people: values, feed and cautions; the sections between have
- * files of their own.  glance_data.c has it for programs.
+ * glance: see glance.h.  What is printed here for people: values, feed and cautions; the sections
+ * between have files of their own.  glance_data.c has it for programs.
  */
 #include "glance_inner.h"
 
