@@ -190,8 +190,6 @@ void run_take_slot(struct run *r, int slot)
     }
 }
 
-/* Whether a due slot changes what is in the water, so that the parcel before it must close first.
- */
 bool run_closes_parcel(const struct run *r, int slot)
 {
     if (slot == SLOT_FEED || slot == SLOT_SNAPSHOT || slot == SLOT_END || slot == SLOT_VISIT)

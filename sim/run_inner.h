@@ -57,10 +57,10 @@ bool run_watches_pressure(const struct run *r);
  * watches it. */
 double run_inlet_rate(const struct run *r, double t, const double x[], const double dx[],
                       const struct signals *sig);
-void run_renew_signals(struct run *r);           /* and rates */
-struct sight run_sight(const struct run *r);     /* what guards see between two steps */
-void run_carry(struct run *r);                   /* the parcel that moved */
-void run_restart(struct run *r);                 /* after a jump */
+void run_renew_signals(struct run *r);       /* and rates */
+struct sight run_sight(const struct run *r); /* what guards see between two steps */
+void run_carry(struct run *r);   /* the parcel that moved */
+void run_restart(struct run *r); /* after a jump: signals, rates and the stepper anew */
 /* Events, timers, draws, controllers, until nothing changes; STATUS_CHATTER if that never comes. */
 enum status run_react(struct run *r);
 

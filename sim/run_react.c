@@ -16,7 +16,6 @@ bool run_watches_pressure(const struct run *r)
     return r->plant->fill.low_pressure_switch;
 }
 
-/* How fast the inlet pressure changes at t and x, where it is that of `sig`. */
 double run_inlet_rate(const struct run *r, double t, const double x[], const double dx[],
                       const struct signals *sig)
 {
@@ -30,14 +29,12 @@ double run_inlet_rate(const struct run *r, double t, const double x[], const dou
     return (then.inlet_pressure - sig->inlet_pressure) / GLANCE;
 }
 
-/* Signals and rates anew. */
 void run_renew_signals(struct run *r)
 {
     plant_evaluate_again(r->plant, &r->settings, &r->state, r->state.t, r->state.x, &r->before,
                          r->dx);
 }
 
-/* What guards see between two steps. */
 struct sight run_sight(const struct run *r)
 {
     return (struct sight){ r->state.x, r->dx, &r->before, r->inlet_rate };
@@ -73,7 +70,6 @@ static void part_rest_from_run(struct run *r)
     run_renew_signals(r);
 }
 
-/* After a jump: signals and rates anew, and the stepper starts from them. */
 void run_restart(struct run *r)
 {
     r->before.line = r->after.line; /* the end of the step before is this moment */
