@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "along.h"
+#include "cell.h"
 #include "screen.h"
 
 static const double DAY = 86400.0;     /* s */
@@ -97,18 +98,6 @@ static double taken(const struct along_point *p, int i)
 /* ---- CSV --------------------------------------------------------------------------------------
  */
 
-/* Names come from scenarios: quoted, and never the start of a spreadsheet formula. */
-static void quoted(FILE *out, const char *text)
-{
-    fputs(text[0] && strchr("=+-@", text[0]) ? "\"'" : "\"", out);
-    for (; *text != '\0'; text++) {
-        if (*text == '"')
-            putc('"', out);
-        putc(*text, out);
-    }
-    putc('"', out);
-}
-
 static void cell(FILE *out, double value)
 {
     if (isfinite(value))
@@ -136,7 +125,7 @@ static void csv_row(const struct along *a, const struct along_look *l, const str
                     FILE *out)
 {
     fprintf(out, "%.7f,", l->t / DAY);
-    quoted(out, p->name);
+    cell_text(out, p->name);
     fprintf(out, ",%s", kind_of(a, p));
     for (int k = 0; k < NUMBERS; k++)
         cell(out, numbers[k].value(p));

@@ -31,6 +31,10 @@ enum status command_tell_json(json_t *json);
 struct results;
 struct drawing;
 
+/* Makes the folder of a verb before the work is done, and says why it cannot, or what stands beside it; no target
+ * (NULL), no folder. */
+enum status command_open_folder(const char *verb, const char *target, bool force, struct results *r);
+
 /* After drawing into the open folder of a verb: notes its pictures, or leaves none of half a set; says what went
  * wrong. */
 void command_drawn(const char *verb, struct results *r, struct drawing *d);

@@ -177,24 +177,14 @@ static enum status find(struct session *s, const struct scenario *scenario)
     return status == STATUS_OK ? status : complain(words, status);
 }
 
-/* The folder is tried first: nothing is run for one that cannot be made. */
-static enum status open_folder(struct session *s)
-{
-    char words[RESULTS_WORDS] = "";
-    const struct options *o = s->options;
-    if (!o->output)
-        return STATUS_OK;
-    const enum status status = results_open(&s->results, o->output, o->force, words);
-    return words[0] ? complain(words, status) : status;
-}
-
 static enum status answer(struct session *s, const struct scenario *scenario)
 {
-    TRY(open_folder(s));
+    const struct options *o = s->options;
+    TRY(command_open_folder("along", o->output, o->force, &s->results));
     enum status status = find(s, scenario);
-    if (s->options->output && status == STATUS_OK)
+    if (o->output && status == STATUS_OK)
         status = keep(s);
-    else if (s->options->output)
+    else if (o->output)
         results_abandon(&s->results);
     if (status == STATUS_OK)
         status = tell(s);

@@ -34,15 +34,6 @@ static enum status complain(const char *words, enum status status)
 /* ---- the folder -------------------------------------------------------------------------------
  */
 
-static enum status open_folder(struct session *s)
-{
-    const struct options *o = s->options;
-    if (!o->output)
-        return STATUS_OK;
-    const enum status status = results_open(&s->results, o->output, o->force, s->words);
-    return s->words[0] != '\0' ? complain(s->words, status) : status;
-}
-
 static void write_frames(const struct film *f, FILE *out)
 {
     film_tell(f, out);
@@ -100,16 +91,17 @@ static enum status record(struct session *s)
 
 static enum status record_and_keep(struct session *s)
 {
-    TRY(open_folder(s));
+    const struct options *o = s->options;
+    TRY(command_open_folder("along", o->output, o->force, &s->results));
     enum status status = record(s);
-    if (!s->options->output)
+    if (!o->output)
         return status;
     const bool recorded = status == STATUS_OK;
     if (status == STATUS_OK)
         status = write_files(s);
     if (status == STATUS_OK)
         status = draw(s);
-    status = command_close_folder(&s->results, status, s->options->seed, s->words);
+    status = command_close_folder(&s->results, status, o->seed, s->words);
     if (recorded && (status != STATUS_OK || s->words[0] != '\0'))
         complain(s->words, status);
     return status;

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * command_folder: what verbs that leave a folder with pictures share.  Page: docs/results.md.
+ * command_folder: what verbs that leave a folder share.  Page: docs/results.md.
  */
 #include <stdio.h>
 
@@ -8,6 +8,17 @@
 #include "render.h"
 #include "results.h"
 #include "text.h"
+
+enum status command_open_folder(const char *verb, const char *target, bool force, struct results *r)
+{
+    char words[RESULTS_WORDS];
+    if (!target)
+        return STATUS_OK;
+    const enum status status = results_open(r, target, force, words);
+    if (words[0] != '\0')
+        fprintf(stderr, "leat %s: %s\n", verb, words);
+    return status;
+}
 
 void command_drawn(const char *verb, struct results *r, struct drawing *d)
 {

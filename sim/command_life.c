@@ -36,14 +36,12 @@ static enum status tell(const struct lives *l, const struct options *o)
 /* ---- the folder -------------------------------------------------------------------------------
  */
 
-static void draw(struct results *r)
+static enum status draw(struct results *r)
 {
     struct drawing d = { .stop = &command_stop };
-    if (render_figures(r->temporary, &d) != STATUS_OK)
-        return;
-    results_add_all(r, "figures");
-    if (d.trouble)
-        complain(d.trouble, STATUS_OK);
+    TRY(render_figures(r->temporary, &d));
+    command_drawn("life", r, &d);
+    return STATUS_OK;
 }
 
 static enum status write_words(const struct lives *l, struct results *r)
@@ -65,13 +63,9 @@ static enum status fill(const struct lives *l, const struct options *o, struct r
         status = resolved_keep(l->scenario, r);
     if (status == STATUS_OK)
         status = results_flush(r);
-    if (status == STATUS_OK) {
-        draw(r);
-        return results_commit(r, o->seed, words);
-    }
-    status = results_explain(r, status, words);
-    results_abandon(r);
-    return status;
+    if (status == STATUS_OK)
+        status = draw(r);
+    return command_close_folder(r, status, o->seed, words);
 }
 
 static enum status find_and_tell(const struct scenario *s, const struct options *o,
@@ -109,15 +103,12 @@ static enum status find_and_tell(const struct scenario *s, const struct options 
 /* The folder is made before the work is done. */
 static enum status answer(const struct scenario *s, const struct options *o)
 {
-    char words[RESULTS_WORDS] = "";
     if (!o->output)
         return find_and_tell(s, o, NULL);
     struct results *r = calloc(1, sizeof *r);
     if (!r)
         return STATUS_MEMORY;
-    enum status status = results_open(r, o->output, o->force, words);
-    if (words[0] != '\0')
-        complain(words, status);
+    enum status status = command_open_folder("life", o->output, o->force, r);
     if (status == STATUS_OK)
         status = find_and_tell(s, o, r);
     free(r);

@@ -42,12 +42,8 @@ struct session {
 static enum status open_folder(struct session *s)
 {
     const struct options *o = s->options;
-    if (!o->output)
-        return STATUS_OK;
-    const enum status status = results_open(&s->results, o->output, o->force, s->words);
-    if (s->words[0] != '\0')
-        complain(s->words, status);
-    s->told = s->words[0] != '\0' && status != STATUS_OK;
+    const enum status status = command_open_folder("overflow", o->output, o->force, &s->results);
+    s->told = status != STATUS_OK;
     return status;
 }
 

@@ -8,8 +8,8 @@
 #include <string.h>
 
 #include "progress.h"
-#include "results.h"
 #include "resolved.h"
+#include "results.h"
 #include "rinse_figure.h"
 #include "rinse_find.h"
 #include "screen.h"
@@ -73,15 +73,10 @@ static enum status keep(struct results *r, const struct rinse_found *f, const js
     enum status status = write_files(r, f, json);
     if (status == STATUS_OK)
         status = rinse_figure(r->temporary, f, &command_stop, &trouble);
-    if (status != STATUS_OK) {
-        status = results_explain(r, status, words);
-        results_abandon(r);
-        return complain(words, status);
-    }
     if (trouble)
         complain(trouble, STATUS_OK);
     results_add_all(r, "figures");
-    status = results_commit(r, 0, words);
+    status = command_close_folder(r, status, 0, words);
     return complain(words, status);
 }
 
@@ -119,16 +114,10 @@ static enum status find_and_tell(const struct scenario *s, const struct options 
 static enum status answer(const struct scenario *s, const struct options *o)
 {
     static struct results results;
-    char words[RESULTS_WORDS];
     const char *refused = rinse_find_refused(s);
     if (refused)
         return complain(refused, STATUS_SCENARIO);
-    if (o->output) {
-        const enum status status = results_open(&results, o->output, o->force, words);
-        complain(words, status);
-        if (status != STATUS_OK)
-            return status;
-    }
+    TRY(command_open_folder("rinse", o->output, o->force, &results));
     const enum status status = find_and_tell(s, o, o->output ? &results : NULL);
     return status == STATUS_OK ? status : complain(status_words(status), status);
 }

@@ -78,12 +78,7 @@ static void choose_target(struct session *s)
 static enum status open_results(struct session *s)
 {
     choose_target(s);
-    const enum status status = results_open(&s->results, s->target, s->options->force, s->words);
-    if (status != STATUS_OK)
-        return complain(s->words, status);
-    if (s->words[0] != '\0')
-        complain(s->words, STATUS_OK);
-    return STATUS_OK;
+    return command_open_folder("run", s->target, s->options->force, &s->results);
 }
 
 /* ---- the run ----------------------------------------------------------------------------------
@@ -252,15 +247,7 @@ static enum status draw(struct session *s)
         return STATUS_OK;
     s->drawing.stop = &command_stop;
     TRY(render_figures(s->results.temporary, &s->drawing));
-    if (s->drawing.stopped) { /* half a set of pictures is none */
-        results_drop(&s->results, "figures");
-        s->drawing = (struct drawing){ .stopped = true };
-        complain("interrupted while drawing: the results are whole, without pictures", STATUS_OK);
-    } else {
-        results_add_all(&s->results, "figures");
-    }
-    if (s->drawing.trouble)
-        complain(s->drawing.trouble, STATUS_OK);
+    command_drawn("run", &s->results, &s->drawing);
     return STATUS_OK;
 }
 
@@ -273,16 +260,9 @@ static enum status fill(struct session *s)
         status = write_files(s);
     if (status == STATUS_OK)
         status = draw(s);
-    if (status == STATUS_OK) {
-        status = results_commit(&s->results, s->options->seed, s->words);
-        if (s->words[0] != '\0')
-            complain(s->words, status);
-        return status;
-    }
-    status = results_explain(&s->results, status, s->words);
-    if (!told)
+    status = command_close_folder(&s->results, status, s->options->seed, s->words);
+    if (!told && (status != STATUS_OK || s->words[0] != '\0'))
         complain(s->words, status);
-    results_abandon(&s->results);
     return status;
 }
 
@@ -316,14 +296,9 @@ static void example(const struct scenario *s, char out[SCREEN_CELL])
 
 static void tell_next(const struct session *s)
 {
-    char file[RESULTS_PATH], folder[RESULTS_PATH], other[RESULTS_PATH] = "";
+    char file[RESULTS_PATH], other[RESULTS_PATH] = "";
     char quoted[RESULTS_PATH], change[SCREEN_CELL];
-    text_escape(s->results.final, folder, sizeof folder);
-    printf("\nResults: %s/\n", folder);
-    if (s->drawing.drawn > 0)
-        printf("Pictures: %s/figures/ (%d)\n", folder, s->drawing.drawn);
-    if (s->drawing.note)
-        printf("Pictures: %s\n", s->drawing.note);
+    command_tell_folder(&s->results, &s->drawing);
     screen_argument(s->options->operand, file, sizeof file);
     text_append(other, sizeof other, "%s-2", s->results.final);
     if (s->interrupted || s->stopped) {

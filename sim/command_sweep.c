@@ -75,15 +75,6 @@ static enum status check(struct session *s, const struct report *known)
 /* ---- the folder -------------------------------------------------------------------------------
  */
 
-static enum status open_folder(struct session *s)
-{
-    const struct options *o = s->options;
-    if (!o->output)
-        return STATUS_OK;
-    const enum status status = results_open(&s->results, o->output, o->force, s->words);
-    return s->words[0] != '\0' ? complain(s->words, status) : status;
-}
-
 static enum status draw(struct session *s)
 {
     if (s->options->no_figures)
@@ -95,18 +86,15 @@ static enum status draw(struct session *s)
     return STATUS_OK;
 }
 
-/* Whole, or nothing is left of it. */
+/* Whole, or nothing is left of it; a part of a sweep leaves none. */
 static enum status close_folder(struct session *s, enum status status)
 {
     s->words[0] = '\0';
     if (!s->options->output)
         return status;
-    if (status == STATUS_OK && !cases_partial(s->cases)) {
-        status = results_commit(&s->results, s->options->seed, s->words);
-    } else {
-        status = results_explain(&s->results, status, s->words);
-        results_abandon(&s->results);
-    }
+    if (status != STATUS_OK || !cases_partial(s->cases))
+        return command_close_folder(&s->results, status, s->options->seed, s->words);
+    results_abandon(&s->results);
     return status;
 }
 
@@ -126,9 +114,10 @@ static enum status find(struct session *s, struct progress *progress)
 
 static enum status find_and_keep(struct session *s, struct progress *progress)
 {
-    TRY(open_folder(s));
+    const struct options *o = s->options;
+    TRY(command_open_folder("sweep", o->output, o->force, &s->results));
     enum status status = find(s, progress);
-    const bool kept = s->options->output && !cases_partial(s->cases);
+    const bool kept = o->output && !cases_partial(s->cases);
     if (status == STATUS_OK && kept)
         status = sweep_keep(&s->sweep, s->json, &s->results);
     if (status == STATUS_OK && kept)

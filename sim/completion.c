@@ -19,18 +19,6 @@ static const double WARN_BALANCE = 5.0;    /* %, of what was given */
 static const double REFUSE_BALANCE = 20.0; /* % */
 static const double PH_DOUBT = 0.3;        /* of a strip, or of the report of a plant */
 
-static const char *const measure_key[MEASURES] = { "alkalinity", "bicarbonate", "carbon",
-                                                   "carbon_dioxide" };
-
-/* A whole water. */
-struct trial {
-    double c[SPECIES_COUNT];
-    double total;                          /* T, sum of cations [eq/m3] */
-    double alkalinity;                     /* A [eq/m3] */
-    double closed_sodium, closed_chloride; /* eq/m3 put there to close the balance */
-    struct speciation s;
-};
-
 /* [H] at which the second measure follows from the first: it grows with [H], but for total carbon
  * over bicarbonate, which has two answers, of which the more acid one is meant. */
 static double hydrogen_between(const struct puzzle *z, const struct carbonate *at, double first)
@@ -72,7 +60,8 @@ static double guess_alkalinity(const struct puzzle *z, struct carbonate *x, doub
 }
 
 /* Settles carbon, alkalinity and T at `surplus` eq/m3 above the least T. */
-static void settle(const struct puzzle *z, struct carbonate *x, double surplus, struct trial *w)
+static void settle(const struct puzzle *z, struct carbonate *x, double surplus,
+                   struct completion_trial *w)
 {
     enum measure by = z->first;
     double value = z->known[by];
@@ -92,7 +81,7 @@ static void settle(const struct puzzle *z, struct carbonate *x, double surplus, 
 }
 
 /* Shares out what the fixed ions leave of T; what no ion may take closes on sodium or chloride. */
-static void share_out(const struct puzzle *z, struct trial *w)
+static void share_out(const struct puzzle *z, struct completion_trial *w)
 {
     const double cations = fmax(0.0, w->total - z->cations);
     const double anions = fmax(0.0, w->total - (z->anions + w->alkalinity));
@@ -111,9 +100,9 @@ static void share_out(const struct puzzle *z, struct trial *w)
 }
 
 /* The activities need the ionic strength, and it needs the composition: repeated until it stays. */
-static struct trial compose(const struct puzzle *z, double surplus)
+static struct completion_trial compose(const struct puzzle *z, double surplus)
 {
-    struct trial w = { .alkalinity = 0.0 };
+    struct completion_trial w = { .alkalinity = 0.0 };
     double ionic_strength = 1e3 * z->strength * 0.16;
 
     memcpy(w.c, z->fixed, sizeof w.c);
@@ -131,8 +120,7 @@ static struct trial compose(const struct puzzle *z, double surplus)
     return w;
 }
 
-/* Dissolved solids by evaporation [kg/m3]: bicarbonate turns to carbonate. */
-static double dissolved_solids(const struct trial *w)
+double completion_solids(const struct completion_trial *w)
 {
     static const double carbonate = 60.0089e-3; /* kg/mol */
     double sum =
@@ -150,19 +138,20 @@ struct target {
     double value;
 };
 
-static double shortfall(const struct target *target, const struct trial *w)
+static double shortfall(const struct target *target, const struct completion_trial *w)
 {
-    const double now = target->by_mass ? dissolved_solids(w) : water_conductivity(w->c, &w->s);
+    const double now = target->by_mass ? completion_solids(w) : water_conductivity(w->c, &w->s);
 
     return now - target->value;
 }
 
 /* The water of the family that meets the target (regula falsi, Illinois).  What even a strong brine
  * does not reach is left at the brine. */
-static struct trial meet(const struct puzzle *z, const struct target *target, double f_low)
+static struct completion_trial meet(const struct puzzle *z, const struct target *target,
+                                    double f_low)
 {
     double low = 0.0, high = fmax(0.01, 1e2 * z->strength);
-    struct trial w = compose(z, high);
+    struct completion_trial w = compose(z, high);
     double f_high = shortfall(target, &w);
 
     while (f_high < 0.0 && high < 1e3) {
@@ -193,7 +182,7 @@ static struct trial meet(const struct puzzle *z, const struct target *target, do
 
 /* T where nothing measured it: what was given has its typical share of its side; a side of which
  * less than a tenth is given says nothing.  0 if neither says anything. */
-static double usual_total(const struct puzzle *z, const struct trial *least)
+static double usual_total(const struct puzzle *z, const struct completion_trial *least)
 {
     const double cations = 1.0 - z->cation_share;
     const double anions = 1.0 - z->anion_share - (z->alkalinity_free ? ALKALINITY_SHARE : 0.0);
@@ -202,113 +191,10 @@ static double usual_total(const struct puzzle *z, const struct trial *least)
     return fmax(cations > 0.1 ? z->cations / cations : 0.0, anions > 0.1 ? sum / anions : 0.0);
 }
 
-/* ---- saying what was assumed -------------------------------------------------------------- */
-
-static void assume(struct completion *out, const char *key, double value, const char *unit,
-                   const char *why)
-{
-    if (out->assumptions < ASSUMED_MAX)
-        out->assumed[out->assumptions++] = (struct assumption){ key, value, unit, why };
-}
-
-static const char *why_ion(const struct analysis *a, enum species i)
-{
-    const bool hard = completion_known(a->hardness);
-    const bool other =
-        i == CALCIUM ? completion_known(a->ion[MAGNESIUM]) : completion_known(a->ion[CALCIUM]);
-
-    switch ((int)i) {
-    case CALCIUM:
-    case MAGNESIUM:
-        if (hard)
-            return other ? "the rest of the hardness"
-                         : "hardness split 70 to 30 by charge between calcium and magnesium "
-                           "(mean river, Livingstone 1963: 69 to 31)";
-        return "share of the mean river (Livingstone 1963): hardness 76.5 % of all cations";
-    case SODIUM:
-    case POTASSIUM:
-        return "rest of the cations, split 90 to 10 between sodium and potassium (assumption; mean "
-               "river 82 to 18)";
-    case AMMONIUM:
-        return "none, as none was given";
-    case CHLORIDE:
-    case SULFATE:
-    case NITRATE:
-        return "strong anions split 50 : 45 : 5 by charge between chloride, sulfate and nitrate "
-               "(assumption; mean river 47 : 50 : 3)";
-    case FLUORIDE:
-        return "0.2 mg/L, less in proportion below 200 uS/cm (assumption)";
-    default:
-        return "10 mg/L SiO2, less in proportion below 200 uS/cm (assumption; mean river 13)";
-    }
-}
-
-static void tell_ions(const struct analysis *a, const struct puzzle *z, struct completion *out)
-{
-    for (enum species i = 0; i <= SILICA; i++) {
-        if (completion_known(a->ion[i]) || i == CARBON)
-            continue;
-        const bool none =
-            i <= FLUORIDE && i != AMMONIUM && !(z->share[i] > 0.0) && out->c[i] <= 0.0;
-        assume(out, species[i].key, out->c[i], "mol/m3",
-               none && z->balances ? "none: what was given balances without it"
-               : none ? "none: the analysis names the main ions of its side and not this one"
-                      : why_ion(a, i));
-    }
-}
-
-static double found(const struct trial *w, enum measure m)
-{
-    const double value[MEASURES] = { w->alkalinity, w->s.hco3, w->c[CARBON], w->s.co2 };
-
-    return value[m];
-}
-
-static void tell_carbonates(const struct analysis *a, const struct puzzle *z, const struct trial *w,
-                            struct completion *out)
-{
-    if (!completion_known(a->ph))
-        assume(out, "ph", w->s.ph, "pH",
-               completion_known(z->ph) ? "assumed; good to about 0.5, which is a factor of 3 on CO2"
-                                       : "follows from the alkalinity and the carbon or CO2 given");
-    if (completion_known(a->ph) && !completion_known(a->temperature))
-        assume(out, "temperature", z->temperature, "degC", "pH is taken as measured at 25 degC");
-    if (z->alkalinity_free)
-        assume(out, "alkalinity", w->alkalinity, "eq/m3",
-               z->anion_share > 0.0
-                   ? "67 % of all anions (mean river, Livingstone 1963), within what the pH allows"
-                   : "what the strong ions leave, by difference");
-    for (enum measure m = BY_ALKALINITY; m < MEASURES; m++)
-        if (completion_known(z->known[m]) && m != z->second &&
-            (m != z->first || z->alkalinity_free))
-            assume(out, measure_key[m], found(w, m), "mol/m3",
-                   "follows from the rest; the value given is set aside");
-}
-
-/* Readings that could not be met because the ions decide, and what closed the balance. */
-static void tell_closing(const struct analysis *a, const struct trial *w, bool met,
-                         struct completion *out)
-{
-    const double sum = 2.0 * (w->c[CALCIUM] + w->c[MAGNESIUM]);
-
-    if (w->closed_sodium > 1e-9 * w->total)
-        assume(out, "sodium", w->closed_sodium, "eq/m3", "added to close the balance of charge");
-    if (w->closed_chloride > 1e-9 * w->total)
-        assume(out, "chloride", w->closed_chloride, "eq/m3",
-               "added to close the balance of charge");
-    if (completion_known(a->hardness) && fabs(sum - a->hardness) > 1e-6 * (sum + fabs(a->hardness)))
-        assume(out, "hardness", sum, "eq/m3",
-               "of calcium and magnesium; the value given is set aside");
-    if (completion_known(a->conductivity) && !met)
-        assume(out, "conductivity", out->conductivity, "S/m",
-               "of the ions; the value given is set aside");
-    if (completion_known(a->dissolved) && (completion_known(a->conductivity) || !met))
-        assume(out, "dissolved", dissolved_solids(w), "kg/m3",
-               "of the ions; the value given is set aside");
-}
+/* ---- the answer --------------------------------------------------------------------------- */
 
 /* Free CO2 at another pH with the same alkalinity. */
-static double dioxide_at(const struct trial *w, double temperature, double ph)
+static double dioxide_at(const struct completion_trial *w, double temperature, double ph)
 {
     const struct equilibria k = water_equilibria(temperature, w->s.ionic_strength);
     const struct carbonate x = { &k, w->c[SILICA], w->c[AMMONIUM], carbonate_hydrogen(&k, ph) };
@@ -316,7 +202,7 @@ static double dioxide_at(const struct trial *w, double temperature, double ph)
     return carbonate_share(&x, 0) * carbonate_for(&x, BY_ALKALINITY, w->alkalinity);
 }
 
-static double whole_balance(const struct puzzle *z, const struct trial *w)
+static double whole_balance(const struct puzzle *z, const struct completion_trial *w)
 {
     const double closed = w->closed_sodium + w->closed_chloride;
     const double anions = z->anions + w->alkalinity;
@@ -327,12 +213,12 @@ static double whole_balance(const struct puzzle *z, const struct trial *w)
     return z->cations + anions > 0.0 ? 100.0 * (z->cations - anions) / (z->cations + anions) : 0.0;
 }
 
-static void fill(const struct puzzle *z, const struct trial *w, struct completion *out)
+static void fill(const struct puzzle *z, const struct completion_trial *w, struct completion *out)
 {
     memcpy(out->c, w->c, sizeof out->c);
     out->ph = w->s.ph;
     out->conductivity = water_conductivity(w->c, &w->s);
-    out->dissolved = dissolved_solids(w);
+    out->dissolved = completion_solids(w);
     out->co2 = w->s.co2;
     out->co2_low = fmin(out->co2, dioxide_at(w, z->temperature, w->s.ph + PH_DOUBT));
     out->co2_high = fmax(out->co2, dioxide_at(w, z->temperature, w->s.ph - PH_DOUBT));
@@ -356,7 +242,7 @@ static bool complete(const struct analysis *a)
 static enum completion_outcome pass_through(const struct analysis *a, struct completion *out)
 {
     struct puzzle z = { .temperature = completion_temperature(a) };
-    struct trial w = { .total = 0.0 };
+    struct completion_trial w = { .total = 0.0 };
 
     for (enum species i = 0; i < SPECIES_COUNT; i++)
         w.c[i] = completion_known(a->ion[i]) ? a->ion[i] : 0.0;
@@ -384,7 +270,7 @@ enum completion_outcome completion_make(const struct analysis *a, struct complet
         return pass_through(a, out);
 
     const struct puzzle z = completion_read(a);
-    struct trial w = compose(&z, 0.0);
+    struct completion_trial w = compose(&z, 0.0);
     const bool by_mass = !completion_known(a->conductivity);
     const struct target target = { by_mass, by_mass ? a->dissolved : a->conductivity };
     const bool open = z.cation_share > 0.0 && (z.anion_share > 0.0 || z.alkalinity_free);
@@ -408,8 +294,6 @@ enum completion_outcome completion_make(const struct analysis *a, struct complet
         result = COMPLETION_NOTHING;
     }
     fill(&z, &w, out);
-    tell_ions(a, &z, out);
-    tell_carbonates(a, &z, &w, out);
-    tell_closing(a, &w, met, out);
+    completion_tell(a, &z, &w, met, out);
     return result;
 }

@@ -50,4 +50,20 @@ double completion_temperature(const struct analysis *a); /* degC, 25 if not give
 /* Makes an analysis tidy and decides what is kept, what is shared out and which measures count. */
 struct puzzle completion_read(const struct analysis *a);
 
+/* A whole water. */
+struct completion_trial {
+    double c[SPECIES_COUNT];
+    double total;                          /* T, sum of cations [eq/m3] */
+    double alkalinity;                     /* A [eq/m3] */
+    double closed_sodium, closed_chloride; /* eq/m3 put there to close the balance */
+    struct speciation s;
+};
+
+/* Dissolved solids by evaporation [kg/m3]: bicarbonate turns to carbonate. */
+double completion_solids(const struct completion_trial *w);
+
+/* Notes what was assumed of a water; met: the reading that it was fitted to is met. */
+void completion_tell(const struct analysis *a, const struct puzzle *z, const struct completion_trial *w,
+                     bool met, struct completion *out);
+
 #endif

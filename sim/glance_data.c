@@ -6,23 +6,12 @@
 #include <math.h>
 #include <string.h>
 
+#include "cell.h"
 #include "glance.h"
 
 static const double DAY = 86400.0;     /* s */
 static const double LITRE = 1e3;       /* per m3 */
 static const double ML_PER_MIN = 60e6; /* per m3/s */
-
-/* A text cell: quoted, quotes doubled, and never the start of a spreadsheet formula. */
-static void csv_cell(const char *text)
-{
-    printf("\"%s", text[0] && strchr("=+-@", text[0]) ? "'" : "");
-    for (; *text; text++) {
-        if (*text == '"')
-            putchar('"');
-        putchar((unsigned char)*text < ' ' ? ' ' : *text);
-    }
-    putchar('"');
-}
 
 void glance_csv(const struct glance *k)
 {
@@ -32,11 +21,11 @@ void glance_csv(const struct glance *k)
         const struct value *v = &s->values.list[i];
         char from[256];
         glance_origin(v, from, sizeof from);
-        csv_cell(v->path);
+        cell_text(stdout, v->path);
         putchar(',');
-        csv_cell(v->text);
+        cell_text(stdout, v->text);
         printf(isfinite(v->si) ? ",%.17g," : ",,", v->si);
-        csv_cell(from);
+        cell_text(stdout, from);
         putchar('\n');
     }
 }

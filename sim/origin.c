@@ -4,21 +4,11 @@
  */
 #include "origin.h"
 
+#include "cell.h"
+
 #include <string.h>
 
 enum { WORDS = 300 };
-
-/* Quoted, without control characters, and never the start of a spreadsheet formula. */
-static void put_cell(FILE *out, const char *text)
-{
-    fprintf(out, "\"%s", text[0] && strchr("=+-@", text[0]) ? "'" : "");
-    for (; *text != '\0'; text++) {
-        if (*text == '"')
-            fputc('"', out);
-        fputc((unsigned char)*text < ' ' ? ' ' : *text, out);
-    }
-    fputc('"', out);
-}
 
 static void place_words(const struct place *at, const char *file, char words[WORDS])
 {
@@ -55,13 +45,13 @@ void origin_write(const struct values *values, const char *file, FILE *out)
         char words[WORDS] = "";
         if (v->origin == ORIGIN_FILE)
             place_words(&v->place, file, words);
-        put_cell(out, v->path);
+        cell_text(out, v->path);
         fputc(',', out);
-        put_cell(out, v->text);
+        cell_text(out, v->text);
         fprintf(out, ",%s,", origin_of(v));
-        put_cell(out, words[0] != '\0'                   ? words
-                      : v->origin == ORIGIN_COMMAND_LINE ? "by --set"
-                                                         : v->source);
+        cell_text(out, words[0] != '\0'                   ? words
+                       : v->origin == ORIGIN_COMMAND_LINE ? "by --set"
+                                                          : v->source);
         if (v->ours) /* nobody's own words: a page may show it in other units */
             fprintf(out, ",%s,%.9g\n", units_dimension_name(v->dimension), v->si);
         else

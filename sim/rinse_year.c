@@ -9,65 +9,19 @@
 #include <string.h>
 
 #include "calm.h"
-#include "first.h"
+#include "rinse_year_pieces.h"
 #include "sizing.h"
 
-static const double DAY = 86400.0;           /* s */
-static const double YEAR = 365.25 * 86400.0; /* s */
-static const double FLOW_DUE = 0.85;         /* common practice: 10 to 15 % of flow lost */
-static const double PASSAGE_DUE = 2.0;       /* assumption: it keeps back half as well */
-static const double LONGEST = 10.0;          /* years that any part is kept: assumption */
-static const double MEMBRANE_PRICE = 40.0;   /* assumption */
-static const double RESIN_PRICE = 25.0;      /* assumption */
-static const double SILICA_SITES = 0.25;     /* of a site a molecule holds, docs/resin.md */
-static const double REFRESH = 0.5; /* of its life, at which a prefilter is put back to new */
+static const double DAY = 86400.0;                    /* s */
+static const double YEAR = 365.25 * 86400.0;          /* s */
+static const double FLOW_DUE = 0.85;                  /* common practice: 10 to 15 % of flow lost */
+static const double PASSAGE_DUE = 2.0;                /* assumption: it keeps back half as well */
+static const double LONGEST = 10.0;                   /* years that any part is kept: assumption */
+static const double MEMBRANE_PRICE = 40.0;            /* assumption */
+static const double RESIN_PRICE = 25.0;               /* assumption */
 static const double BED_LEAST = 0.3, BED_MOST = 0.95; /* used, between which a reading ends a bed */
 
-enum { PIECES = 12, BED_PIECES = 12 * 5, SIDES = 2, HALVINGS = 60 };
-
-/* ---- what is watched --------------------------------------------------------------------------
- */
-
-struct watch {
-    double product;     /* m3 made up to the last parcel */
-    double load[SIDES]; /* mol of charge towards the beds: cations, anions */
-    double t, cake;     /* s up to the last parcel; integral of the loose deposit [s] */
-    struct first first;
-    bool passed; /* the product's reading has come to its limit, and */
-    double load_passed[SIDES];
-};
-
-/* Charges and, of carbon and silica, the sites that they take. */
-static void load_of(const double c[], double out[SIDES])
-{
-    out[0] = 0.0;
-    out[1] = c[CARBON] + SILICA_SITES * c[SILICA];
-    for (int i = 0; i < SPECIES_COUNT; i++)
-        if (i != CARBON && i != SILICA && i != SOLIDS && i != SALT)
-            out[species[i].charge < 0] += fabs((double)species[i].charge) * c[i];
-}
-
-static void see(void *self, const struct glimpse *g)
-{
-    struct watch *w = self;
-    if (g->moment != MOMENT_PARCEL)
-        return;
-    const double made = g->x[X_PRODUCT] - w->product;
-    if (made > 0.0) {
-        double load[SIDES];
-        load_of(g->state->readings.permeate_c, load);
-        for (int i = 0; i < SIDES; i++)
-            w->load[i] += load[i] * made;
-    }
-    w->product = g->x[X_PRODUCT];
-    w->cake += g->state->stage[g->plant->membrane].membrane.wear.cake * (g->t - w->t);
-    w->t = g->t;
-    first_see(&w->first, g);
-    if (!w->passed && !isnan(w->first.day[PASSED_PRODUCT_LIMIT])) {
-        w->passed = true;
-        memcpy(w->load_passed, w->load, sizeof w->load);
-    }
-}
+enum { PIECES = 12, BED_PIECES = 12 * 5, HALVINGS = 60 };
 
 /* ---- wear in the middle of a life -------------------------------------------------------------
  */
@@ -133,107 +87,24 @@ static double life_of(const struct rinse_case *c, const struct wear_state *rates
     return to;
 }
 
-/* ---- a run in pieces --------------------------------------------------------------------------
- */
-
-struct pieces {
-    const struct rinse_case *c;
-    const struct plant *plant;
-    struct plan plan;
-    struct run_options options;
-    struct observer observer;
-    struct watch watch;
-    struct run *run;
-    struct run_saved at;
-    struct state fresh;
-    double used[STAGES_MAX];    /* lives of the prefilters, so far */
-    double started[STAGES_MAX]; /* used at the start of the piece */
-};
-
-static double stage_used(const struct pieces *p, int k)
-{
-    const struct stage *s = &p->plant->train[k];
-    return s->kind->used ? s->kind->used(&s->params, &p->at.state.stage[k]) : 0.0;
-}
-
-/* A saved state that was changed by hand: signals and rates that belong to it. */
-static void renew(struct pieces *p)
-{
-    struct run_saved *s = &p->at;
-    plant_evaluate(p->plant, &s->settings, &s->state, s->state.t, s->state.x, &s->before, s->dx);
-    run_restore(p->run, s);
-}
-
-/* Somebody changes the prefilters in time. */
-static void refresh(struct pieces *p)
-{
-    for (int k = 0; k < p->plant->membrane; k++) {
-        if (stage_used(p, k) > REFRESH)
-            p->at.state.stage[k] = p->fresh.stage[k];
-        p->started[k] = stage_used(p, k);
-    }
-}
-
-static enum status go_to(struct pieces *p, double t)
-{
-    const enum status status = run_pause_at(p->run, t);
-    run_save(p->run, &p->at);
-    for (int k = 0; k < p->plant->membrane; k++)
-        p->used[k] += stage_used(p, k) - p->started[k];
-    return status;
-}
-
 static void undisturbed(struct plan *plan)
 {
     calm_plan(plan);
     plan->commissioning.at_start = false;
 }
 
-static struct pieces *pieces_create(const struct rinse_case *c, const struct plant *plant,
-                                    double length, const volatile sig_atomic_t *stop)
-{
-    struct pieces *p = calloc(1, sizeof *p);
-    if (!p)
-        return NULL;
-    p->c = c;
-    p->plant = plant;
-    p->plan = c->plan;
-    p->plan.length = length;
-    p->observer = (struct observer){ see, &p->watch };
-    p->options =
-        (struct run_options){ .observers = &p->observer, .observer_count = 1, .stop = stop };
-    first_init(&p->watch.first);
-    plant_start(plant, &p->fresh);
-    p->run = run_create(plant, &p->plan, &p->options);
-    if (p->run)
-        return p;
-    free(p);
-    return NULL;
-}
-
-static void pieces_free(struct pieces *p)
-{
-    run_free(p->run);
-    free(p);
-}
-
-static struct wear_state *wear_in(struct pieces *p)
-{
-    return &p->at.state.stage[p->plant->membrane].membrane.wear;
-}
-
 /* ---- a year -----------------------------------------------------------------------------------
  */
 
 struct gained {
-    struct wear_state wear;   /* over */
-    double time;              /* s */
-    double x[X_COUNT];        /* at the start of the year */
-    double load[SIDES], cake; /* the same of the watch */
+    struct wear_state wear;         /* over */
+    double time;                    /* s */
+    double x[X_COUNT];              /* at the start of the year */
+    double load[RINSE_SIDES], cake; /* the same of the watch */
     double used[STAGES_MAX];
 };
 
-static void begin_year(const struct pieces *p, struct gained *g)
+static void begin_year(const struct rinse_pieces *p, struct gained *g)
 {
     memcpy(g->x, p->at.state.x, sizeof g->x);
     memcpy(g->load, p->watch.load, sizeof g->load);
@@ -242,9 +113,9 @@ static void begin_year(const struct pieces *p, struct gained *g)
 }
 
 /* Puts the wear where the middle of a life lies, less half of what the piece will add. */
-static void put_midway(struct pieces *p, const struct wear_state *rates, double piece)
+static void put_midway(struct rinse_pieces *p, const struct wear_state *rates, double piece)
 {
-    struct wear_state *w = wear_in(p);
+    struct wear_state *w = rinse_pieces_wear(p);
     enum rinse_end why;
     const double life = life_of(p->c, rates, w->cake, &why);
     *w = wear_after(rates, fmax(0.5 * life - 0.5 * piece, 0.0), w->cake);
@@ -256,20 +127,20 @@ static struct wear_state rates_of(const struct wear_state *gained, double time)
     return wear_sum(&none, 1.0 / time, gained);
 }
 
-static enum status run_year(struct pieces *p, struct gained *g)
+static enum status run_year(struct rinse_pieces *p, struct gained *g)
 {
     const double piece = p->c->span / PIECES;
     TRY(run_begin(p->run));
-    TRY(go_to(p, piece)); /* from new, to see about how fast it wears */
+    TRY(rinse_pieces_go(p, piece)); /* from new, to see about how fast it wears */
     begin_year(p, g);
-    struct wear_state rates = rates_of(wear_in(p), piece);
+    struct wear_state rates = rates_of(rinse_pieces_wear(p), piece);
     for (int i = 1; i <= PIECES; i++) {
         put_midway(p, &rates, piece);
-        refresh(p);
-        renew(p);
-        const struct wear_state before = *wear_in(p);
-        TRY(go_to(p, (i + 1) * piece));
-        const struct wear_state more = wear_sum(wear_in(p), -1.0, &before);
+        rinse_pieces_refresh(p);
+        rinse_pieces_renew(p);
+        const struct wear_state before = *rinse_pieces_wear(p);
+        TRY(rinse_pieces_go(p, (i + 1) * piece));
+        const struct wear_state more = wear_sum(rinse_pieces_wear(p), -1.0, &before);
         g->wear = wear_sum(&g->wear, 1.0, &more);
         g->time += piece;
         rates = rates_of(&g->wear, g->time);
@@ -277,7 +148,8 @@ static enum status run_year(struct pieces *p, struct gained *g)
     return STATUS_OK;
 }
 
-static double money_of_prefilters(const struct pieces *p, const struct gained *g, double scale)
+static double money_of_prefilters(const struct rinse_pieces *p, const struct gained *g,
+                                  double scale)
 {
     double sum = 0.0;
     for (int k = 0; k < p->plant->membrane; k++) {
@@ -295,7 +167,7 @@ static double bed_life(const struct rinse_case *c, double load_of_year)
 }
 
 /* What was made and what was used differ by what stands in the tank: counted is what was used. */
-static void count(const struct pieces *p, const struct gained *g, struct rinse_year *y)
+static void count(const struct rinse_pieces *p, const struct gained *g, struct rinse_year *y)
 {
     const struct rinse_case *c = p->c;
     const struct prices *prices = &c->plan.prices;
@@ -335,18 +207,18 @@ struct rinse_year rinse_year_of(const struct rinse_case *c, const struct rinse *
 {
     struct rinse_year y = { .status = STATUS_MEMORY, .total = INFINITY };
     struct plant *plant = malloc(sizeof *plant);
-    struct pieces *p = NULL;
+    struct rinse_pieces *p = NULL;
     if (plant) {
         *plant = c->plant;
         plant->rinse = *programme;
-        p = pieces_create(c, plant, c->span * (PIECES + 2) / PIECES, stop);
+        p = rinse_pieces_create(c, plant, c->span * (PIECES + 2) / PIECES, stop);
     }
     if (p) {
         struct gained g = { 0 };
         y.status = run_year(p, &g);
         if (y.status == STATUS_OK)
             count(p, &g, &y);
-        pieces_free(p);
+        rinse_pieces_free(p);
     }
     free(plant);
     return y;
@@ -396,7 +268,7 @@ static void take_rules(struct rinse_case *c, const struct rule *rule)
 /* Which side of the last bed is fuller. */
 static int fuller_side(const struct resin *p, const struct resin_state *s)
 {
-    double used[SIDES] = { 0 };
+    double used[RINSE_SIDES] = { 0 };
     for (int i = 0; i < SPECIES_COUNT; i++)
         if (i != SOLIDS && i != SALT && i != CHLORINE && i != CHLORAMINE)
             used[!(species[i].charge > 0)] += resin_share(p, s, (enum species)i);
@@ -404,13 +276,13 @@ static int fuller_side(const struct resin *p, const struct resin_state *s)
 }
 
 /* Runs the beds to their end behind a membrane in the middle of its life, without any rinse. */
-static enum status run_beds(struct rinse_case *c, struct pieces *p, int bed)
+static enum status run_beds(struct rinse_case *c, struct rinse_pieces *p, int bed)
 {
     const double piece = 365.0 / 12.0 * DAY;
     TRY(run_begin(p->run));
     for (int i = 1; i <= BED_PIECES; i++) {
-        TRY(go_to(p, i * piece));
-        const double used = stage_used(p, bed);
+        TRY(rinse_pieces_go(p, i * piece));
+        const double used = rinse_pieces_used(p, bed);
         const bool read = p->watch.passed && used > BED_LEAST;
         if (read || used > BED_MOST || i == BED_PIECES) {
             c->load_side =
@@ -419,8 +291,8 @@ static enum status run_beds(struct rinse_case *c, struct pieces *p, int bed)
                                  : p->watch.load[c->load_side] / fmax(used, 1e-9);
             return STATUS_OK;
         }
-        refresh(p);
-        renew(p);
+        rinse_pieces_refresh(p);
+        rinse_pieces_renew(p);
     }
     return STATUS_OK;
 }
@@ -442,11 +314,12 @@ static enum status fill_beds(struct rinse_case *c, const struct plant *p,
     m->wear.on = false;
     m->water_permeability *= 0.5 * (1.0 - m->wear.creep + fmax(c->flow, 0.5));
     enum status status = STATUS_MEMORY;
-    struct pieces *run = pieces_create(c, still, (BED_PIECES + 1) * 365.0 / 12.0 * DAY, stop);
+    struct rinse_pieces *run =
+        rinse_pieces_create(c, still, (BED_PIECES + 1) * 365.0 / 12.0 * DAY, stop);
     if (run) {
         run->plan.limits.product = sizing_product_limit(&c->plan);
         status = run_beds(c, run, bed);
-        pieces_free(run);
+        rinse_pieces_free(run);
     }
     free(still);
     return status;

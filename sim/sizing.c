@@ -2,23 +2,15 @@
  *
  * sizing: see sizing.h.
  */
-#include "sizing.h"
+#include "sizing_inner.h"
 
 #include <math.h>
 #include <stdlib.h>
-#include <string.h>
 
-#include "channel.h"
 #include "models/root.h"
 #include "models/scaling.h"
 
-static const double DAY = 86400.0;           /* s */
-static const double HORIZON = 10.0 * 365.25; /* days of mean need after which a life is "longer" */
-static const double FAR = 20.0;              /* m3 of product, where there is no need to count by */
-static const double OXIDANT_LIMIT = 0.1e-3;  /* kg/m3 Cl2 at the membrane */
-static const double SILICA_LIMIT = 0.05e-3;  /* kg/m3 SiO2 that a reading does not show */
-
-enum { PARCELS_MAX = 6000, LONG_PARCEL = 16 };
+static const double DAY = 86400.0; /* s */
 
 double sizing_need(const struct plant *p, const struct plan *plan, double t)
 {
@@ -45,8 +37,7 @@ static void needs(const struct plant *p, const struct plan *plan, struct sizing 
     out->need_mean = sum;
 }
 
-/* The supply held at one temperature and pressure. */
-static struct plant steady_plant(const struct plant *p, double temperature, double pressure)
+struct plant sizing_steady_plant(const struct plant *p, double temperature, double pressure)
 {
     struct plant q = *p;
     q.feed.temperature = (struct cycle){ .mean = temperature };
@@ -57,8 +48,7 @@ static struct plant steady_plant(const struct plant *p, double temperature, doub
     return q;
 }
 
-/* Settings of a plant that fills its tank freely. */
-static struct settings filling(void)
+struct settings sizing_filling(void)
 {
     struct settings set;
     settings_init(&set);
@@ -66,8 +56,7 @@ static struct settings filling(void)
     return set;
 }
 
-/* Water flows for some seconds, straight through the tank. */
-static void move(struct state *state, const struct signals *flow, double seconds)
+void sizing_move(struct state *state, const struct signals *flow, double seconds)
 {
     state->x[X_FEED] += seconds * flow->feed_flow;
     state->x[X_PRODUCT] += seconds * flow->product_flow;
@@ -78,15 +67,13 @@ static void move(struct state *state, const struct signals *flow, double seconds
     state->t += seconds;
 }
 
-/* Fresh cartridges, and on both sides of the membrane the water that stands there in steady flow.
- */
-static void start_settled(const struct plant *q, struct state *state, const struct signals *flow)
+void sizing_start_settled(const struct plant *q, struct state *state, const struct signals *flow)
 {
-    const struct settings set = filling();
+    const struct settings set = sizing_filling();
     plant_start(q, state);
     if (q->membrane < 0)
         return;
-    move(state, flow, 3600.0);
+    sizing_move(state, flow, 3600.0);
     plant_carry(q, &set, state);
     const struct holdup settled = state->stage[q->membrane].membrane.holdup;
     plant_start(q, state);
@@ -97,7 +84,7 @@ static void start_settled(const struct plant *q, struct state *state, const stru
 static void work_point(const struct plant *q, double level, struct state *state,
                        struct sizing_point *out)
 {
-    const struct settings set = filling();
+    const struct settings set = sizing_filling();
     double dx[X_COUNT];
     plant_start(q, state);
     state->x[X_TANK] = tank_volume(&q->tank, level);
@@ -106,8 +93,8 @@ static void work_point(const struct plant *q, double level, struct state *state,
     out->pressure = q->feed.pressure.mean;
 
     /* a minute of this flow shows what the membrane keeps back */
-    start_settled(q, state, &out->signals);
-    move(state, &out->signals, 60.0);
+    sizing_start_settled(q, state, &out->signals);
+    sizing_move(state, &out->signals, 60.0);
     plant_carry(q, &set, state);
     out->rejection = 1.0 - state->readings.permeate / state->readings.feed;
 }
@@ -191,7 +178,7 @@ static double still_made(double stored, void *context)
 {
     static const double NOTHING = 1e-11; /* m3/s: less than a mL a day */
     struct fill_up *u = context;
-    struct settings set = filling();
+    struct settings set = sizing_filling();
     struct signals sig;
     double x[X_COUNT] = { [X_BLADDER] = stored }, dx[X_COUNT];
     set.bladder_holds = true;
@@ -244,158 +231,6 @@ static void siphon_brings(const struct plant *p, struct sizing_siphon *out)
     out->salinity = basin_salinity(&v, b->water.mean);
 }
 
-double sizing_product_limit(const struct plan *plan)
-{
-    return isnan(plan->limits.product) ? 1e-3 : plan->limits.product;
-}
-
-/* Whether anything tells that a stage has ended. */
-static bool judged(const struct plant *p, int k)
-{
-    const struct stage_kind *kind = p->train[k].kind;
-    return kind == &stage_sediment || (kind == &stage_carbon && k < p->membrane) ||
-           (kind == &stage_resin && k == p->stages - 1);
-}
-
-static void start_lives(const struct plant *p, struct sizing_life life[STAGES_MAX])
-{
-    for (int k = 0; k < p->stages; k++)
-        life[k] = (struct sizing_life){ .why = judged(p, k) ? END_NONE : END_UNKNOWN,
-                                        .litres = INFINITY,
-                                        .unseen = INFINITY,
-                                        .fresh = NAN,
-                                        .due = NAN };
-}
-
-/* The first parcel shows what loose packing lets past a fresh bed: that is no end of it. */
-static void note_fresh(const struct plant *p, const struct plan *plan, const struct state *s,
-                       struct sizing_life *last)
-{
-    const double limit = sizing_product_limit(plan);
-    last->fresh = 1e-3 * channel_ppm(p, s->readings.product);
-    last->due = last->fresh >= limit ? last->fresh + limit : limit;
-}
-
-/* Marks the ends that this parcel brought. */
-static void note_ends(const struct plant *p, const struct state *s,
-                      struct sizing_life life[STAGES_MAX])
-{
-    const double litres = 1e3 * s->x[X_PRODUCT];
-    for (int k = 0; k < p->stages; k++) {
-        struct sizing_life *l = &life[k];
-        const struct stage *stage = &p->train[k];
-        if (stage->kind == &stage_resin && isinf(l->unseen) &&
-            s->readings.product_silica * species[SILICA].molar_mass > SILICA_LIMIT)
-            l->unseen = litres;
-        if (l->why != END_NONE)
-            continue;
-        if (stage->kind == &stage_sediment &&
-            stage->kind->used(&stage->params, &s->stage[k]) >= 1.0)
-            l->why = END_DEPOSIT;
-        if (stage->kind == &stage_carbon &&
-            s->readings.membrane_oxidant * species[CHLORINE].molar_mass > OXIDANT_LIMIT)
-            l->why = END_OXIDANT;
-        if (stage->kind == &stage_resin && 1e-3 * channel_ppm(p, s->readings.product) >= l->due) {
-            l->why = END_READING;
-            for (int i = 0; i < EXCHANGED_COUNT; i++)
-                l->share[i] =
-                    resin_share(&stage->params.resin, &s->stage[k].resin, (enum species)i);
-        }
-        if (l->why != END_NONE)
-            l->litres = litres;
-    }
-}
-
-static bool all_ended(const struct plant *p, const struct sizing_life life[STAGES_MAX])
-{
-    for (int k = 0; k < p->stages; k++)
-        if (life[k].why == END_NONE)
-            return false;
-    return true;
-}
-
-/* A spent bed at the end of the train tells no more, and wants small parcels. */
-static void drop_spent(struct plant *p, const struct sizing_life life[STAGES_MAX])
-{
-    while (p->stages > p->membrane + 1 && p->train[p->stages - 1].kind == &stage_resin &&
-           life[p->stages - 1].why != END_NONE)
-        p->stages--;
-}
-
-/* A sediment cartridge fills at one rate: long parcels do not blur its end. */
-static bool only_sediment_left(const struct plant *p, const struct sizing_life life[STAGES_MAX])
-{
-    for (int k = 0; k < p->stages; k++)
-        if (life[k].why == END_NONE && p->train[k].kind != &stage_sediment)
-            return false;
-    return true;
-}
-
-/* Moves the capacity of sediment and carbon cartridges to an end of its usual range, if that is
- * worse (better) than what the plant has. */
-static void doubt_capacity(struct stage *s, int which)
-{
-    if (s->kind != &stage_sediment && s->kind != &stage_carbon)
-        return;
-    for (const struct field *f = s->kind->fields; f->key; f++) {
-        if (strcmp(f->key, "capacity") != 0)
-            continue;
-        double *capacity = (double *)((char *)&s->params + f->offset);
-        *capacity = which == LIFE_SHORT  ? fmin(*capacity, f->low)
-                    : which == LIFE_LONG ? fmax(*capacity, f->high)
-                                         : *capacity;
-    }
-}
-
-/* Runs steady water at the mean conditions through the train until every cartridge has ended. */
-static void lives(const struct plant *p, const struct plan *plan, double carbon_change, int which,
-                  struct sizing *sizing, struct state *state)
-{
-    struct sizing_life life[STAGES_MAX];
-    struct plant q = steady_plant(p, sizing->point[SIZING_MEAN].temperature,
-                                  sizing->point[SIZING_MEAN].pressure);
-    q.feed.c[CARBON] = fmax(q.feed.c[CARBON] + carbon_change, 0.0);
-    for (int k = 0; k < q.stages; k++)
-        doubt_capacity(&q.train[k], which);
-    q.parcel_scale = 0.5; /* a life is read off to a parcel: let it be a small one */
-    const bool needed = sizing->need_mean > 0.0;
-    const struct signals *flow =
-        needed ? &sizing->pace.signals : &sizing->point[SIZING_MEAN].signals;
-    const double most = needed ? sizing->need_mean * HORIZON * DAY : FAR;
-    const struct settings set = filling();
-
-    start_lives(&q, life);
-    start_settled(&q, state, flow);
-    state->x[X_TANK] = state->tank.volume = 0.0;
-    const int parcels = flow->product_flow > 0.0 ? PARCELS_MAX : 0;
-    for (int n = 0; n < parcels && state->x[X_PRODUCT] < most && !all_ended(&q, life); n++) {
-        const double share = flow->product_flow / flow->feed_flow;
-        const double feed = fmin(state->feed_limit, state->parcel_limit / share) * q.parcel_scale;
-        const double seconds = fmin(feed / flow->feed_flow, 30.0 * DAY);
-        move(state, flow, seconds);
-        plant_carry(&q, &set, state);
-        if (n == 0)
-            note_fresh(&q, plan, state, &life[q.stages - 1]);
-        note_ends(&q, state, life);
-        drop_spent(&q, life);
-        if (only_sediment_left(&q, life))
-            q.parcel_scale = LONG_PARCEL;
-    }
-    sizing->horizon[which] = state->x[X_PRODUCT];
-    for (int k = 0; k < p->stages; k++)
-        sizing->life[k][which] = life[k];
-}
-
-/* Each run has its own parcels, so that equal lives differ by one of them. */
-static void order_lives(const struct plant *p, struct sizing *out)
-{
-    for (int k = 0; k < p->stages; k++) {
-        struct sizing_life *l = out->life[k];
-        l[LIFE_SHORT].litres = fmin(l[LIFE_SHORT].litres, l[LIFE_MIDDLE].litres);
-        l[LIFE_LONG].litres = fmax(l[LIFE_LONG].litres, l[LIFE_MIDDLE].litres);
-    }
-}
-
 /* The last of the concentrate, richer at the wall by the film. */
 static void saturations(const struct plant *q, const struct state *state, struct sizing *out)
 {
@@ -424,7 +259,7 @@ static void flushes(const struct plant *q, const struct plan *plan, struct state
     double dx[X_COUNT];
     plant_start(q, state);
     for (int k = 0; k < q->stages; k++) {
-        struct settings set = filling();
+        struct settings set = sizing_filling();
         struct signals sig;
         set.flush = k;
         plant_evaluate(q, &set, state, 0.0, state->x, &sig, dx);
@@ -434,7 +269,7 @@ static void flushes(const struct plant *q, const struct plan *plan, struct state
 
 static void rinse_at_stop(const struct plant *q, struct state *state, struct sizing *out)
 {
-    struct settings set = filling();
+    struct settings set = sizing_filling();
     struct signals sig;
     double dx[X_COUNT];
     out->rinse = 0.0;
@@ -458,9 +293,10 @@ enum status sizing_of(const struct plant *p, const struct plan *plan,
     feed_extremes(&p->feed, plan->length, &coldest, &warmest);
     const double lowest = cycle_lowest(&p->feed.pressure);
     const double highest = cycle_highest(&p->feed.pressure);
-    const struct plant cold = steady_plant(p, coldest, lowest);
-    const struct plant warm = steady_plant(p, warmest, highest);
-    const struct plant mean = steady_plant(p, 0.5 * (coldest + warmest), p->feed.pressure.mean);
+    const struct plant cold = sizing_steady_plant(p, coldest, lowest);
+    const struct plant warm = sizing_steady_plant(p, warmest, highest);
+    const struct plant mean =
+        sizing_steady_plant(p, 0.5 * (coldest + warmest), p->feed.pressure.mean);
     work_point(&cold, 0.0, state, &out->point[SIZING_COLDEST]); /* no float valve throttles yet */
     work_point(&mean, 0.0, state, &out->point[SIZING_MEAN]);
     saturations(&mean, state, out);
@@ -473,10 +309,10 @@ enum status sizing_of(const struct plant *p, const struct plan *plan,
     bladder_fills(p, &warm, state, out);
     siphon_brings(p, &out->siphon);
 
-    lives(p, plan, doubt->co2_high - doubt->co2, LIFE_SHORT, out, state);
-    lives(p, plan, 0.0, LIFE_MIDDLE, out, state);
-    lives(p, plan, doubt->co2_low - doubt->co2, LIFE_LONG, out, state);
-    order_lives(p, out);
+    sizing_life_of(p, plan, doubt->co2_high - doubt->co2, LIFE_SHORT, out, state);
+    sizing_life_of(p, plan, 0.0, LIFE_MIDDLE, out, state);
+    sizing_life_of(p, plan, doubt->co2_low - doubt->co2, LIFE_LONG, out, state);
+    sizing_order_lives(p, out);
     for (int k = 0; k < p->stages; k++)
         out->contact[k] =
             p->train[k].kind == &stage_carbon

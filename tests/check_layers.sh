@@ -29,7 +29,7 @@ name_exceptions='
     models/parcel:vessel_           models/plant:settings_init
     models/plant_carry:account_     models/plant_carry:exit_name
     models/species:element_name     models/tank:overflow_
-    models/membrane_stage:stage_membrane
+    models/membrane_stage:stage_membrane  models/resin_stage:stage_resin
     models/valve:float_valve_       models/valve:friction_
     models/valve:tube_
     sim/report:status_'

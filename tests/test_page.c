@@ -7,9 +7,9 @@
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
-#include <sys/wait.h>
 #include <unistd.h>
 
+#include "folder.h"
 #include "sim/page.h"
 
 static char words[PAGE_WORDS];
@@ -29,37 +29,13 @@ static FILE *catch (void)
     return f;
 }
 
-static void enter(void)
-{
-    char folder[] = "/tmp/leat-test-XXXXXX";
-    cr_assert(mkdtemp(folder) != NULL && chdir(folder) == 0);
-}
-
 static void leave(void)
 {
-    char here[4096];
     free(caught);
-    cr_assert(getcwd(here, sizeof here) != NULL);
-    cr_assert(strncmp(here, "/tmp/leat-test-", strlen("/tmp/leat-test-")) == 0);
-    const pid_t child = fork();
-    if (child == 0)
-        execlp("rm", "rm", "-rf", "--", here, (char *)NULL);
-    waitpid(child, NULL, 0);
+    folder_leave();
 }
 
-TestSuite(page, .init = enter, .fini = leave);
-
-static void put(const char *path, const char *text)
-{
-    FILE *f = fopen(path, "w");
-    cr_assert(f != NULL && fputs(text, f) >= 0 && fclose(f) == 0);
-}
-
-static bool is_there(const char *path)
-{
-    struct stat s;
-    return lstat(path, &s) == 0;
-}
+TestSuite(page, .init = folder_enter, .fini = leave);
 
 /* ---- text -------------------------------------------------------------------------------------
  */
@@ -310,7 +286,7 @@ static void make(const char *target, const char *svg, const char *summary)
         snprintf(path, sizeof path, "%s/figures", results.temporary);
         cr_assert_eq(mkdir(path, 0777), 0);
         strcat(path, "/levels.svg");
-        put(path, svg);
+        folder_put(path, svg);
         results_add_all(&results, "figures");
     }
     cr_assert_eq(results_commit(&results, 7, why), STATUS_OK, "%s", why);
@@ -377,10 +353,10 @@ static void refused(const char *folder, const char *why)
 Test(page, believes_no_folder_that_is_not_as_it_was_written)
 {
     make("a", OPEN CLOSE, SUMMARY);
-    put("a/events.csv", "day,date,kind,part,words\n");
+    folder_put("a/events.csv", "day,date,kind,part,words\n");
     refused("a", "a: events.csv is not as it was written");
     make("b", OPEN CLOSE, SUMMARY);
-    put("b/figures/levels.svg", OPEN "<script/>" CLOSE);
+    folder_put("b/figures/levels.svg", OPEN "<script/>" CLOSE);
     refused("b", "figures/levels.svg is not as it was written");
     make("c", NULL, SUMMARY);
     cr_assert_eq(unlink("c/cost.csv"), 0);
@@ -399,15 +375,17 @@ Test(page, knows_a_foreign_folder)
 {
     cr_assert(mkdir("a", 0777) == 0 && mkdir("b", 0777) == 0 && mkdir("c", 0777) == 0);
     refused("a", "no results of this program");
-    put("b/manifest.json", "{\"program\": \"leat\", \"files\": {\"other.txt\": {}}}");
+    folder_put("b/manifest.json", "{\"program\": \"leat\", \"files\": {\"other.txt\": {}}}");
     refused("b", "nothing that a page could tell");
-    put("c/manifest.json",
+    folder_put(
+        "c/manifest.json",
         "{\"program\": \"leat\", \"files\": {\"summary.json\": {}, \"../x\": {\"sha256\": \"\"}}}");
     refused("c", "has no hash");
-    put("c/manifest.json",
+    folder_put(
+        "c/manifest.json",
         "{\"program\": \"leat\", \"files\": {\"../x\": {\"sha256\": \"\"}, \"summary.json\": {}}}");
     refused("c", "cannot be opened");
-    put("file", "");
+    folder_put("file", "");
     refused("file", "is no folder");
     refused("missing", "No such file");
 }
@@ -428,17 +406,6 @@ Test(page, refuses_a_folder_with_a_hostile_figure)
 /* ---- the file ---------------------------------------------------------------------------------
  */
 
-static bool holds(const char *path, const char *text)
-{
-    char found[64] = "";
-    FILE *f = fopen(path, "r");
-    if (!f)
-        return false;
-    const size_t n = fread(found, 1, sizeof found - 1, f);
-    fclose(f);
-    return n == strlen(text) && strcmp(found, text) == 0;
-}
-
 Test(page, saves_whole_and_replaces_only_by_force)
 {
     umask(027);
@@ -447,21 +414,21 @@ Test(page, saves_whole_and_replaces_only_by_force)
     cr_assert(stat("a.html", &s) == 0);
     cr_expect_eq(s.st_mode & 0777, 0640u);
     cr_expect_eq(page_save("a.html", false, "two", 3, words), STATUS_NO_OUTPUT);
-    cr_expect(strstr(words, "--force") != NULL && holds("a.html", "one"), "%s", words);
+    cr_expect(strstr(words, "--force") != NULL && folder_holds("a.html", "one"), "%s", words);
     cr_expect_eq(page_save("a.html", true, "two", 3, words), STATUS_OK, "%s", words);
-    cr_expect(holds("a.html", "two"));
+    cr_expect(folder_holds("a.html", "two"));
 }
 
 Test(page, saves_through_no_link_and_into_no_device)
 {
-    put("target", "mine");
+    folder_put("target", "mine");
     cr_assert(symlink("target", "link.html") == 0 && mkdir("folder", 0777) == 0 &&
               mkfifo("pipe", 0666) == 0);
     cr_expect_eq(page_save("link.html", true, "x", 1, words), STATUS_NO_OUTPUT);
-    cr_expect(holds("target", "mine"));
+    cr_expect(folder_holds("target", "mine"));
     cr_expect_eq(page_save("folder", true, "x", 1, words), STATUS_NO_OUTPUT);
     cr_expect_eq(page_save("pipe", true, "x", 1, words), STATUS_NO_OUTPUT);
     cr_expect_eq(page_save("/dev/full", true, "x", 1, words), STATUS_NO_OUTPUT);
     cr_expect_eq(page_save("nowhere/a.html", false, "x", 1, words), STATUS_NO_OUTPUT);
-    cr_expect_not(is_there("nowhere"));
+    cr_expect_not(folder_has("nowhere"));
 }

@@ -4,14 +4,13 @@
  * text.
  */
 #include <criterion/criterion.h>
-#include <ftw.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sys/stat.h>
 #include <unistd.h>
 
 #include "fixture.h"
+#include "folder.h"
 #include "sim/picture.h"
 #include "sim/render.h"
 
@@ -281,17 +280,11 @@ Test(picture, text_is_80_columns_wide_however_many_faults_there_are)
 /* ---- figures ----------------------------------------------------------------------------------
  */
 
-static int remove_one(const char *path, const struct stat *info, int type, struct FTW *ftw)
-{
-    (void)info, (void)type, (void)ftw;
-    return remove(path);
-}
-
 /* Draws into a folder of its own under a title that wants to be a command. */
 static void expect_drawn(const struct picture *p, int figures, bool note)
 {
-    char dir[] = "/tmp/test-picture-XXXXXX", path[64];
-    cr_assert_not_null(mkdtemp(dir));
+    char dir[FOLDER_PATH], path[64];
+    folder_make(dir);
     cr_assert_eq(chdir(dir), 0);
     FILE *out = fopen("limits.csv", "w");
     fputs("key,value\ntitle,\"`touch canary` x'; system('touch canary'); y='\"\n", out);
@@ -308,7 +301,7 @@ static void expect_drawn(const struct picture *p, int figures, bool note)
         cr_assert_eq(access(path, F_OK) == 0, figures == 4 || i == 1, "%s", path);
     }
     cr_assert_eq(chdir("/"), 0);
-    nftw(dir, remove_one, 16, FTW_DEPTH | FTW_PHYS);
+    folder_remove(dir);
 }
 
 Test(picture, figures_are_drawn, .timeout = 120)

@@ -15,6 +15,7 @@
 #include <ftw.h>
 #include <math.h>
 
+#include "folder.h"
 #include "sim/embed.h"
 #include "sim/render.h"
 
@@ -26,23 +27,6 @@ static const char *const figure[] = { "levels", "meters", "production", "front",
 enum { FIGURES = sizeof figure / sizeof *figure };
 
 /* ---- folders and files -------------------------------------------------------------------- */
-
-static void temporary(char path[PATH_ROOM])
-{
-    strcpy(path, "/tmp/test-render-XXXXXX");
-    cr_assert_not_null(mkdtemp(path));
-}
-
-static int remove_one(const char *path, const struct stat *info, int type, struct FTW *ftw)
-{
-    (void)info, (void)type, (void)ftw;
-    return remove(path);
-}
-
-static void remove_all(const char *path)
-{
-    nftw(path, remove_one, 16, FTW_DEPTH | FTW_PHYS);
-}
 
 static const char *canary;
 static bool canary_seen;
@@ -246,7 +230,7 @@ static void draw_all(int days)
     char dir[PATH_ROOM], name[64];
     const char *words = "";
 
-    temporary(dir);
+    folder_make(dir);
     make_run(dir, days, "Household, 2 people");
     cr_assert_eq(drawn_in(dir, &words), FIGURES, "%d days: %s", days, words ? words : "");
     cr_assert_null(words);
@@ -261,7 +245,7 @@ static void draw_all(int days)
     char *svg = contents(dir, "figures/levels.svg");
     cr_assert(strstr(svg, "Household, 2 people") && strstr(svg, "tank level, cm"));
     free(svg);
-    remove_all(dir);
+    folder_remove(dir);
 }
 
 Test(render, draws_a_short_and_a_long_run)
@@ -276,7 +260,7 @@ Test(render, draws_the_same_bytes_again)
     char dir[PATH_ROOM];
     const char *words;
 
-    temporary(dir);
+    folder_make(dir);
     make_run(dir, 21, "again");
     drawn_in(dir, &words);
     char *first = contents(dir, "figures/levels.svg");
@@ -285,7 +269,7 @@ Test(render, draws_the_same_bytes_again)
     cr_assert_str_eq(first, second);
     free(first);
     free(second);
-    remove_all(dir);
+    folder_remove(dir);
 }
 
 Test(render, thinning_keeps_extremes_and_bounds_the_rows)
@@ -295,7 +279,7 @@ Test(render, thinning_keeps_extremes_and_bounds_the_rows)
     int rows = 0;
     double least = INFINITY;
 
-    temporary(dir);
+    folder_make(dir);
     make_run(dir, 365, "thin");
     drawn_in(dir, &words);
     char *text = contents(dir, "figures/levels.dat");
@@ -309,7 +293,7 @@ Test(render, thinning_keeps_extremes_and_bounds_the_rows)
     free(text);
     cr_assert_float_eq(least, 12.3456, 1e-6, "%g", least);
     cr_assert(rows > 600 && rows <= 900, "%d rows", rows);
-    remove_all(dir);
+    folder_remove(dir);
 }
 
 static double parameter(const char *text, const char *name)
@@ -326,7 +310,7 @@ Test(render, labels_do_not_cover_each_other)
     double last = -INFINITY;
     int labels = 0;
 
-    temporary(dir);
+    folder_make(dir);
     make_run(dir, 21, "labels");
     drawn_in(dir, &words);
     char *par = contents(dir, "figures/levels.par"),
@@ -345,7 +329,7 @@ Test(render, labels_do_not_cover_each_other)
     cr_assert_eq(labels, 5);
     free(par);
     free(text);
-    remove_all(dir);
+    folder_remove(dir);
 }
 
 Test(render, missing_files_and_odd_rows_are_survived)
@@ -353,7 +337,7 @@ Test(render, missing_files_and_odd_rows_are_survived)
     char dir[PATH_ROOM];
     const char *words = NULL;
 
-    temporary(dir);
+    folder_make(dir);
     cr_assert_eq(drawn_in(dir, &words), 0);
     cr_assert_not_null(words);
     make_series(dir, 2, "");
@@ -373,7 +357,7 @@ Test(render, missing_files_and_odd_rows_are_survived)
     out = create(dir, "series.csv");
     fclose(out);
     cr_assert_leq(drawn_in(dir, &words), 1);
-    remove_all(dir);
+    folder_remove(dir);
     cr_assert_eq(render_figures(dir, &(struct drawing){ .stop = NULL }), STATUS_NO_INPUT);
 }
 
@@ -394,7 +378,7 @@ Test(render, new_figures_need_no_other_file_and_are_left_out_without_a_word)
     const char *words = "";
 
     for (int i = 0; i < 3; i++) {
-        temporary(dir);
+        folder_make(dir);
         if (i == 0)
             make_wear(dir, 30);
         else if (i == 1)
@@ -402,9 +386,9 @@ Test(render, new_figures_need_no_other_file_and_are_left_out_without_a_word)
         else
             make_pulse(dir, 4);
         expect_alone(dir, figure[4 + i]);
-        remove_all(dir);
+        folder_remove(dir);
     }
-    temporary(dir);
+    folder_make(dir);
     make_run(dir, 21, "left out");
     for (int i = 0; i < 3; i++) {
         snprintf(path, sizeof path, "%s/%s.csv", dir, figure[4 + i]);
@@ -412,7 +396,7 @@ Test(render, new_figures_need_no_other_file_and_are_left_out_without_a_word)
     }
     cr_assert_eq(drawn_in(dir, &words), FIGURES - 3);
     cr_assert_null(words);
-    remove_all(dir);
+    folder_remove(dir);
 }
 
 Test(render, flow_is_drawn_as_share_of_its_first_value)
@@ -421,7 +405,7 @@ Test(render, flow_is_drawn_as_share_of_its_first_value)
     const char *words;
     int rows = 0;
 
-    temporary(dir);
+    folder_make(dir);
     make_wear(dir, 200);
     drawn_in(dir, &words);
     char *text = contents(dir, "figures/wear.dat");
@@ -436,14 +420,14 @@ Test(render, flow_is_drawn_as_share_of_its_first_value)
     }
     cr_assert_eq(rows, 200);
     free(text);
-    remove_all(dir);
+    folder_remove(dir);
 }
 
 Test(render, wear_without_membrane_or_flow_is_survived)
 {
     char dir[PATH_ROOM];
 
-    temporary(dir);
+    folder_make(dir);
     FILE *out = create(dir, "wear.csv");
     fprintf(out, "day,standard_flow_percent,standard_passage_percent,product_flow_mL_min,"
                  "sediment_drop_kPa,feed_temperature_degC\n1,,,0,,10\n2,,,5,,11\n");
@@ -453,7 +437,7 @@ Test(render, wear_without_membrane_or_flow_is_survived)
     cr_assert(strstr(labels, "not in this train"));
     cr_assert_not(strstr(labels, "as it flows"), "per cent of a first value of 0");
     free(labels);
-    remove_all(dir);
+    folder_remove(dir);
 }
 
 /* A part has one row and one name, however often it is replaced; a ninth part has no room. */
@@ -462,7 +446,7 @@ Test(render, replaced_parts_have_a_row_each)
     char dir[PATH_ROOM], *at = NULL;
     int marks = 0, names = 0, highest = -1;
 
-    temporary(dir);
+    folder_make(dir);
     make_wear(dir, 100);
     FILE *out = create(dir, "events.csv");
     fprintf(out, "day,date,kind,part,words\n5,x,spill,tank,\n6,x,replace,,\n");
@@ -486,14 +470,14 @@ Test(render, replaced_parts_have_a_row_each)
     cr_assert_eq(names, 8);
     cr_assert_eq(highest, 7);
     free(text);
-    remove_all(dir);
+    folder_remove(dir);
 }
 
 Test(render, bars_keep_their_order_and_are_summed)
 {
     char dir[PATH_ROOM];
 
-    temporary(dir);
+    folder_make(dir);
     make_cost(dir, "resin", "EUR");
     expect_alone(dir, "cost");
     char *text = contents(dir, "figures/cost.dat");
@@ -511,14 +495,14 @@ Test(render, bars_keep_their_order_and_are_summed)
     text = contents(dir, "figures/cost.svg");
     cr_assert_not(strstr(text, "in all"), "unlike currencies have no sum");
     free(text);
-    remove_all(dir);
+    folder_remove(dir);
 }
 
 Test(render, lines_after_a_rest_are_named_apart)
 {
     char dir[PATH_ROOM], *at = NULL;
 
-    temporary(dir);
+    folder_make(dir);
     for (int rests = 1; rests <= 8; rests++) {
         int labels = 0;
         double last = -INFINITY;
@@ -544,7 +528,7 @@ Test(render, lines_after_a_rest_are_named_apart)
     char *svg = contents(dir, "figures/pulse.svg");
     cr_assert(strstr(svg, ">15 min<") && strstr(svg, ">64 h<"));
     free(svg);
-    remove_all(dir);
+    folder_remove(dir);
 }
 
 Test(render, does_not_follow_planted_links)
@@ -552,8 +536,8 @@ Test(render, does_not_follow_planted_links)
     char dir[PATH_ROOM], other[PATH_ROOM], path[PATH_ROOM * 2], target[PATH_ROOM * 2];
     const char *words;
 
-    temporary(dir);
-    temporary(other);
+    folder_make(dir);
+    folder_make(other);
     make_run(dir, 2, "links");
     fclose(create(other, "victim"));
     snprintf(path, sizeof path, "%s/figures", dir);
@@ -567,8 +551,8 @@ Test(render, does_not_follow_planted_links)
     cr_assert_eq(drawn_in(dir, &words), FIGURES);
     char *text = contents(other, "victim");
     cr_assert_null(text, "the file behind the link was written");
-    remove_all(dir);
-    remove_all(other);
+    folder_remove(dir);
+    folder_remove(other);
 }
 
 /* ---- in the terminal ---------------------------------------------------------------------- */
@@ -578,7 +562,7 @@ Test(render, terminal_figures_are_plain_text_of_the_width_asked_for)
     char dir[PATH_ROOM];
     const char *words = "";
 
-    temporary(dir);
+    folder_make(dir);
     make_run(dir, 21, "terminal");
     for (int columns = 60; columns <= 120; columns += 20) {
         char *text = NULL;
@@ -603,7 +587,7 @@ Test(render, terminal_figures_are_plain_text_of_the_width_asked_for)
         free(text);
     }
     cr_assert_not(is_there(dir, "figures"), "the results are only read");
-    remove_all(dir);
+    folder_remove(dir);
 }
 
 /* ---- a plotting program that does not do its work ----------------------------------------- */
@@ -613,7 +597,7 @@ static void fake(char folder[PATH_ROOM], const char *script)
 {
     char path[PATH_ROOM * 2];
 
-    temporary(folder);
+    folder_make(folder);
     FILE *out = create(folder, "gnuplot");
     fprintf(out, "#!/bin/sh\n%s\n", script);
     fclose(out);
@@ -628,7 +612,7 @@ static void expect_no_figure(const char *script, const char *part_of_words)
     char dir[PATH_ROOM], folder[PATH_ROOM];
     const char *words = NULL;
 
-    temporary(dir);
+    folder_make(dir);
     make_run(dir, 2, "fake");
     fake(folder, script);
     cr_assert_eq(drawn_in(dir, &words), 0, "%s", script);
@@ -636,8 +620,8 @@ static void expect_no_figure(const char *script, const char *part_of_words)
     for (size_t i = 0; i < FIGURES; i++)
         expect_svg(dir, figure[i], false);
     cr_assert(is_there(dir, "figures/levels.dat") && is_there(dir, "figures/levels.gp"));
-    remove_all(dir);
-    remove_all(folder);
+    folder_remove(dir);
+    folder_remove(folder);
 }
 
 Test(render, a_missing_program_leaves_the_data)
@@ -645,8 +629,8 @@ Test(render, a_missing_program_leaves_the_data)
     char dir[PATH_ROOM], empty[PATH_ROOM];
     const char *words = NULL;
 
-    temporary(dir);
-    temporary(empty);
+    folder_make(dir);
+    folder_make(empty);
     make_run(dir, 2, "missing");
     setenv("PATH", empty, 1);
     cr_assert_eq(drawn_in(dir, &words), 0);
@@ -660,8 +644,8 @@ Test(render, a_missing_program_leaves_the_data)
         words = d.trouble;
     }
     cr_assert_not_null(words);
-    remove_all(dir);
-    remove_all(empty);
+    folder_remove(dir);
+    folder_remove(empty);
 }
 
 Test(render, a_failing_program_leaves_no_picture)
@@ -700,7 +684,7 @@ Test(render, only_absolute_folders_of_path_are_searched)
     setenv("PATH", ".::bin", 1);
     cr_assert_eq(gnuplot_find(found, sizeof found), GNUPLOT_MISSING);
     cr_assert_eq(chdir("/"), 0);
-    remove_all(folder);
+    folder_remove(folder);
 }
 
 Test(render, the_program_sees_a_clean_environment)
@@ -708,7 +692,7 @@ Test(render, the_program_sees_a_clean_environment)
     char dir[PATH_ROOM], folder[PATH_ROOM];
     const char *words;
 
-    temporary(dir);
+    folder_make(dir);
     make_run(dir, 2, "environment");
     setenv("GNUPLOT_LIB", "/tmp", 1);
     setenv("LC_ALL", "C", 1);
@@ -721,8 +705,8 @@ Test(render, the_program_sees_a_clean_environment)
     cr_assert_str_eq(arguments, "-d pulse.gp\n"); /* the last figure */
     free(seen);
     free(arguments);
-    remove_all(dir);
-    remove_all(folder);
+    folder_remove(dir);
+    folder_remove(folder);
 }
 
 /* ---- text that wants to be a command ------------------------------------------------------ */
@@ -746,7 +730,7 @@ Test(render, words_never_run)
     for (size_t i = 0; i < sizeof attack / sizeof *attack; i++) {
         char top[PATH_ROOM];
         const char *words = NULL;
-        temporary(top);
+        folder_make(top);
         cr_assert_eq(chdir(top), 0);
         make_run(top, 2, attack[i]);
         make_series(top, 2, i == 1 || i == 9 ? "" : attack[i]); /* in the header, too */
@@ -766,7 +750,7 @@ Test(render, words_never_run)
                       "attack %zu: control %d", i, *c);
         free(svg);
         cr_assert_eq(chdir("/"), 0);
-        remove_all(top);
+        folder_remove(top);
     }
 }
 
@@ -775,7 +759,7 @@ Test(render, folder_names_never_run)
     for (size_t i = 0; i < sizeof attack / sizeof *attack; i++) {
         char top[PATH_ROOM], dir[PATH_ROOM * 2];
         const char *words = NULL;
-        temporary(top);
+        folder_make(top);
         cr_assert_eq(chdir(top), 0);
         snprintf(dir, sizeof dir, "%s/%s", top, attack[i]);
         cr_assert_eq(mkdir(dir, 0777), 0);
@@ -783,7 +767,7 @@ Test(render, folder_names_never_run)
         cr_assert_eq(drawn_in(i % 2 ? attack[i] : dir, &words), FIGURES, "folder %zu", i);
         cr_assert_not(holds(top, "canary"), "folder %zu ran", i);
         cr_assert_eq(chdir("/"), 0);
-        remove_all(top);
+        folder_remove(top);
     }
 }
 
@@ -793,13 +777,13 @@ Test(render, a_canary_would_be_seen)
     char dir[PATH_ROOM], folder[PATH_ROOM];
     const char *words;
 
-    temporary(dir);
+    folder_make(dir);
     make_run(dir, 2, "control");
     fake(folder, "touch canary");
     drawn_in(dir, &words);
     cr_assert(holds(dir, "canary"));
-    remove_all(dir);
-    remove_all(folder);
+    folder_remove(dir);
+    folder_remove(folder);
 }
 
 Test(render, start_up_files_never_run)
@@ -807,7 +791,7 @@ Test(render, start_up_files_never_run)
     char dir[PATH_ROOM];
     const char *words;
 
-    temporary(dir);
+    folder_make(dir);
     make_run(dir, 2, "start");
     drawn_in(dir, &words);
     char figures[PATH_ROOM * 2];
@@ -817,7 +801,7 @@ Test(render, start_up_files_never_run)
     fclose(out);
     cr_assert_eq(drawn_in(dir, &words), FIGURES);
     cr_assert_not(holds(dir, "canary"));
-    remove_all(dir);
+    folder_remove(dir);
 }
 
 Test(embed, finds_by_name_and_counts_bytes)
@@ -834,13 +818,13 @@ Test(render, stop_at_once_when_asked_and_say_so)
     const volatile sig_atomic_t now = 2;
     struct drawing d = { .stop = &now };
     char dir[PATH_ROOM];
-    temporary(dir);
+    folder_make(dir);
     make_run(dir, 1, "words");
     cr_assert_eq(render_figures(dir, &d), STATUS_OK);
     cr_assert(d.stopped);
     cr_assert_eq(d.drawn, 0);
     expect_svg(dir, "levels", false);
-    remove_all(dir);
+    folder_remove(dir);
 }
 
 /* Two steady days, with meters that end on other values than the mean of their last bin. */
@@ -860,7 +844,7 @@ Test(render, labels_lines_with_the_last_reading)
 {
     char dir[PATH_ROOM];
     const char *words;
-    temporary(dir);
+    folder_make(dir);
     make_run(dir, 2, "last");
     make_steady(dir, 4.0);
     drawn_in(dir, &words);
@@ -868,7 +852,7 @@ Test(render, labels_lines_with_the_last_reading)
     cr_expect(strstr(text, "\tpermeate 6\n") != NULL, "%s", text);
     cr_expect(strstr(text, "\tproduct 3\n") != NULL, "%s", text);
     free(text);
-    remove_all(dir);
+    folder_remove(dir);
 }
 
 Test(render, has_a_panel_of_served_water_only_where_there_is_some)
@@ -876,13 +860,13 @@ Test(render, has_a_panel_of_served_water_only_where_there_is_some)
     for (int served = 0; served < 2; served++) {
         char dir[PATH_ROOM];
         const char *words;
-        temporary(dir);
+        folder_make(dir);
         make_run(dir, 2, "served");
         make_steady(dir, served ? 4.0 : 0.0);
         cr_expect_eq(drawn_in(dir, &words), FIGURES);
         char *text = contents(dir, "figures/levels.svg");
         cr_expect_eq(strstr(text, "served water") != NULL, served, "%d", served);
         free(text);
-        remove_all(dir);
+        folder_remove(dir);
     }
 }

@@ -18,6 +18,7 @@
 #include <sys/wait.h>
 #include <unistd.h>
 
+#include "folder.h"
 #include "sim/results.h"
 
 static char words[RESULTS_WORDS];
@@ -25,13 +26,6 @@ static struct results results, second;
 
 /* ---- helpers ----------------------------------------------------------------------------------
  */
-
-/* Every test works in a folder of its own. */
-static void enter(void)
-{
-    char folder[] = "/tmp/leat-test-XXXXXX";
-    cr_assert(mkdtemp(folder) != NULL && chdir(folder) == 0);
-}
 
 static int no_dots(const struct dirent *d)
 {
@@ -49,41 +43,7 @@ static int entries(const char *folder)
     return n;
 }
 
-static void leave(void)
-{
-    char here[4096];
-    cr_assert(getcwd(here, sizeof here) != NULL);
-    cr_assert(strncmp(here, "/tmp/leat-test-", strlen("/tmp/leat-test-")) == 0);
-    const pid_t child = fork();
-    if (child == 0)
-        execlp("rm", "rm", "-rf", "--", here, (char *)NULL);
-    waitpid(child, NULL, 0);
-}
-
-TestSuite(results, .init = enter, .fini = leave);
-
-static void put(const char *path, const char *text)
-{
-    FILE *f = fopen(path, "w");
-    cr_assert(f != NULL && fputs(text, f) >= 0 && fclose(f) == 0);
-}
-
-static bool holds(const char *path, const char *text)
-{
-    char found[256] = "";
-    FILE *f = fopen(path, "r");
-    if (!f)
-        return false;
-    const size_t n = fread(found, 1, sizeof found - 1, f);
-    fclose(f);
-    return n == strlen(text) && strcmp(found, text) == 0;
-}
-
-static bool is_there(const char *path)
-{
-    struct stat s;
-    return lstat(path, &s) == 0;
-}
+TestSuite(results, .init = folder_enter, .fini = folder_leave);
 
 /* A whole small folder of results. */
 static enum status make(const char *target, bool force, const char *text)
@@ -142,7 +102,7 @@ Test(results, stands_whole_under_its_name_after_commit)
 {
     cr_assert_eq(make("out", false, "abc"), STATUS_OK, "%s", words);
     cr_expect_str_eq(words, "");
-    cr_expect(holds("out/series.csv", "abc"));
+    cr_expect(folder_holds("out/series.csv", "abc"));
     cr_expect(is_whole("out"));
     cr_expect_eq(entries("."), 1, "something is left beside it");
     json_t *m = manifest_of("out");
@@ -160,9 +120,9 @@ Test(results, is_not_there_before_commit)
     cr_assert_eq(results_open(&results, "out", false, words), STATUS_OK);
     FILE *f = results_file(&results, "series.csv");
     cr_assert(f != NULL && fputs("abc", f) >= 0);
-    cr_expect(!is_there("out"));
+    cr_expect(!folder_has("out"));
     cr_expect_eq(results_flush(&results), STATUS_OK);
-    cr_expect(!is_there("out"));
+    cr_expect(!folder_has("out"));
     results_abandon(&results);
     cr_expect_eq(entries("."), 0, "something is left behind");
 }
@@ -199,7 +159,7 @@ Test(results, list_what_another_program_drew_but_no_link)
     snprintf(path, sizeof path, "%s/figures", results.temporary);
     cr_assert_eq(mkdir(path, 0777), 0);
     snprintf(path, sizeof path, "%s/figures/levels.svg", results.temporary);
-    put(path, "<svg></svg>");
+    folder_put(path, "<svg></svg>");
     snprintf(path, sizeof path, "%s/figures/away.svg", results.temporary);
     cr_assert_eq(symlink("/etc/hostname", path), 0);
     results_add_all(&results, "figures");
@@ -257,7 +217,7 @@ Test(results, refuse_names_that_are_no_name)
 
 Test(results, refuse_a_parent_that_is_missing_or_no_folder)
 {
-    put("file", "");
+    folder_put("file", "");
     expect_refusal("no/out", false, "there is no such folder");
     expect_refusal("file/out", false, "Not a directory");
     cr_expect_eq(entries("."), 1);
@@ -278,27 +238,27 @@ Test(results, refuse_a_folder_of_results_unless_forced)
 {
     cr_assert_eq(make("out", false, "old"), STATUS_OK);
     expect_refusal("out", false, "--force");
-    cr_expect(holds("out/series.csv", "old"));
+    cr_expect(folder_holds("out/series.csv", "old"));
     cr_expect_eq(entries("."), 1);
 }
 
 Test(results, refuse_what_is_not_ours_even_if_forced)
 {
-    put("file", "mine");
+    folder_put("file", "mine");
     cr_assert_eq(mkdir("empty", 0777), 0);
     cr_assert_eq(mkdir("full", 0777), 0);
-    put("full/thesis.txt", "mine");
+    folder_put("full/thesis.txt", "mine");
     cr_assert_eq(mkdir("alike", 0777), 0);
-    put("alike/manifest.json", "{\"program\": \"other\", \"files\": {}}");
+    folder_put("alike/manifest.json", "{\"program\": \"other\", \"files\": {}}");
     cr_assert_eq(mkdir("broken", 0777), 0);
-    put("broken/manifest.json", "{\"program\": \"leat\"");
+    folder_put("broken/manifest.json", "{\"program\": \"leat\"");
     cr_assert_eq(mkdir("pipe", 0777), 0);
     cr_assert_eq(mkfifo("pipe/manifest.json", 0666), 0);
     static const char *const targets[] = { "empty", "full", "alike", "broken", "pipe" };
     expect_refusal("file", true, "is no folder");
     for (size_t i = 0; i < sizeof targets / sizeof targets[0]; i++)
         expect_refusal(targets[i], true, "holds no results of this program");
-    cr_expect(holds("file", "mine") && holds("full/thesis.txt", "mine"));
+    cr_expect(folder_holds("file", "mine") && folder_holds("full/thesis.txt", "mine"));
     cr_expect_eq(entries("."), 6);
 }
 
@@ -309,7 +269,8 @@ Test(results, refuse_a_link_even_to_results_of_ours)
     cr_assert_eq(symlink("nowhere", "dangling"), 0);
     expect_refusal("link", true, "is a link");
     expect_refusal("dangling", true, "is a link");
-    cr_expect(holds("out/series.csv", "old") && is_there("link") && is_there("dangling"));
+    cr_expect(folder_holds("out/series.csv", "old") && folder_has("link") &&
+              folder_has("dangling"));
 }
 
 Test(results, refuse_to_replace_a_folder_that_holds_something_more)
@@ -319,22 +280,22 @@ Test(results, refuse_to_replace_a_folder_that_holds_something_more)
     for (size_t i = 0; i < sizeof strangers / sizeof strangers[0]; i++) {
         cr_assert_eq(make("out", i > 0, "old"), STATUS_OK, "%s", words);
         cr_assert_eq(mkdir("out/figures", 0777), 0);
-        put(strangers[i], "mine");
+        folder_put(strangers[i], "mine");
         expect_refusal("out", true, strangers[i] + strlen("out/"));
-        cr_expect(holds(strangers[i], "mine") && holds("out/series.csv", "old"));
+        cr_expect(folder_holds(strangers[i], "mine") && folder_holds("out/series.csv", "old"));
         unlink(strangers[i]);
     }
 }
 
 Test(results, refuse_a_listed_name_that_has_become_a_link_or_a_folder)
 {
-    put("precious", "mine");
+    folder_put("precious", "mine");
     cr_assert_eq(make("out", false, "old"), STATUS_OK);
     cr_assert(unlink("out/series.csv") == 0 && symlink("../precious", "out/series.csv") == 0);
     expect_refusal("out", true, "series.csv");
     cr_assert(unlink("out/series.csv") == 0 && mkdir("out/series.csv", 0777) == 0);
     expect_refusal("out", true, "series.csv");
-    cr_expect(holds("precious", "mine"));
+    cr_expect(folder_holds("precious", "mine"));
 }
 
 /* ---- replacing --------------------------------------------------------------------------------
@@ -348,15 +309,15 @@ Test(results, replace_their_own_kind_if_forced)
     snprintf(path, sizeof path, "%s/figures", results.temporary);
     cr_assert_eq(mkdir(path, 0777), 0);
     snprintf(path, sizeof path, "%s/figures/old.svg", results.temporary);
-    put(path, "<svg></svg>");
+    folder_put(path, "<svg></svg>");
     results_add_all(&results, "figures");
     cr_assert_eq(results_commit(&results, 0, words), STATUS_OK, "%s", words);
-    cr_assert(is_there("out/figures/old.svg") && is_there("out/balance.csv"));
+    cr_assert(folder_has("out/figures/old.svg") && folder_has("out/balance.csv"));
 
     cr_assert_eq(make("out", true, "new"), STATUS_OK, "%s", words);
     cr_expect_str_eq(words, "");
-    cr_expect(holds("out/series.csv", "new") && is_whole("out"));
-    cr_expect(!is_there("out/balance.csv") && !is_there("out/figures"));
+    cr_expect(folder_holds("out/series.csv", "new") && is_whole("out"));
+    cr_expect(!folder_has("out/balance.csv") && !folder_has("out/figures"));
     cr_expect_eq(entries("."), 1, "something is left beside it");
 }
 
@@ -366,48 +327,49 @@ Test(results, keep_the_old_until_the_new_is_whole)
     cr_assert_eq(results_open(&results, "out", true, words), STATUS_OK);
     FILE *f = results_file(&results, "series.csv");
     cr_assert(f != NULL && fputs("new", f) >= 0);
-    cr_expect(holds("out/series.csv", "old"));
+    cr_expect(folder_holds("out/series.csv", "old"));
     results_abandon(&results);
-    cr_expect(holds("out/series.csv", "old") && is_whole("out"));
+    cr_expect(folder_holds("out/series.csv", "old") && is_whole("out"));
     cr_expect_eq(entries("."), 1);
 }
 
 Test(results, never_remove_through_the_names_of_a_forged_manifest)
 {
-    put("precious", "mine");
+    folder_put("precious", "mine");
     cr_assert(mkdir("other", 0777) == 0 && mkdir("out", 0777) == 0);
-    put("other/precious", "mine");
-    put("out/series.csv", "old");
-    put("out/manifest.json",
-        "{\"program\": \"leat\", \"files\": {\"series.csv\": {}, \"../precious\": {},"
-        " \"figures/../../precious\": {}, \"../other/precious\": {}, \"\": {}, \".\": {},"
-        " \"..\": {}, \"figures/\": {}, \"figures/..\": {}}}");
+    folder_put("other/precious", "mine");
+    folder_put("out/series.csv", "old");
+    folder_put("out/manifest.json",
+               "{\"program\": \"leat\", \"files\": {\"series.csv\": {}, \"../precious\": {},"
+               " \"figures/../../precious\": {}, \"../other/precious\": {}, \"\": {}, \".\": {},"
+               " \"..\": {}, \"figures/\": {}, \"figures/..\": {}}}");
     cr_assert_eq(make("out", true, "new"), STATUS_OK, "%s", words);
-    cr_expect(holds("precious", "mine") && holds("other/precious", "mine"));
-    cr_expect(holds("out/series.csv", "new"));
+    cr_expect(folder_holds("precious", "mine") && folder_holds("other/precious", "mine"));
+    cr_expect(folder_holds("out/series.csv", "new"));
     cr_expect_eq(entries("."), 3);
 }
 
 Test(results, never_remove_through_a_figures_folder_that_is_a_link)
 {
     cr_assert_eq(mkdir("other", 0777), 0);
-    put("other/levels.svg", "mine");
+    folder_put("other/levels.svg", "mine");
     cr_assert_eq(mkdir("out", 0777), 0);
-    put("out/manifest.json", "{\"program\": \"leat\", \"files\": {\"figures/levels.svg\": {},"
-                             " \"figures\": {}}}");
+    folder_put("out/manifest.json",
+               "{\"program\": \"leat\", \"files\": {\"figures/levels.svg\": {},"
+               " \"figures\": {}}}");
     cr_assert_eq(symlink("../other", "out/figures"), 0);
     expect_refusal("out", true, "figures");
-    cr_expect(holds("other/levels.svg", "mine"));
+    cr_expect(folder_holds("other/levels.svg", "mine"));
 }
 
 Test(results, refuse_at_the_end_what_came_to_be_during_the_run)
 {
     cr_assert_eq(results_open(&results, "out", false, words), STATUS_OK);
     cr_assert(results_file(&results, "series.csv") != NULL && mkdir("out", 0777) == 0);
-    put("out/thesis.txt", "mine");
+    folder_put("out/thesis.txt", "mine");
     cr_expect_eq(results_commit(&results, 0, words), STATUS_NO_OUTPUT);
     cr_expect(strstr(words, "during the run") != NULL, "%s", words);
-    cr_expect(holds("out/thesis.txt", "mine"));
+    cr_expect(folder_holds("out/thesis.txt", "mine"));
     cr_expect_eq(entries("."), 1);
 }
 
@@ -416,9 +378,9 @@ Test(results, refuse_at_the_end_to_replace_what_has_got_something_more)
     cr_assert_eq(make("out", false, "old"), STATUS_OK);
     cr_assert_eq(results_open(&results, "out", true, words), STATUS_OK);
     cr_assert(results_file(&results, "series.csv") != NULL);
-    put("out/thesis.txt", "mine");
+    folder_put("out/thesis.txt", "mine");
     cr_expect_eq(results_commit(&results, 0, words), STATUS_NO_OUTPUT);
-    cr_expect(holds("out/thesis.txt", "mine") && holds("out/series.csv", "old"));
+    cr_expect(folder_holds("out/thesis.txt", "mine") && folder_holds("out/series.csv", "old"));
     cr_expect_eq(entries("."), 1);
 }
 
@@ -549,5 +511,5 @@ Test(results, are_old_or_new_but_never_half_whenever_a_run_is_killed)
         cr_assert(is_whole("out"), "round %d", round);
     }
     cr_expect_eq(make("out", true, "last"), STATUS_OK, "%s", words);
-    cr_expect(holds("out/series.csv", "last"));
+    cr_expect(folder_holds("out/series.csv", "last"));
 }

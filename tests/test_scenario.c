@@ -8,6 +8,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include "folder.h"
 #include "sim/parts.h"
 #include "sim/resolved.h"
 #include "sim/scenario.h"
@@ -15,36 +16,10 @@
 
 enum { TEXT_MAX = 40000 };
 
-static char folder[64];
-static const char *const files[] = { "a.cfg", "b.cfg", "log.csv", RESOLVED_LOG, NULL };
-
-static void enter(void)
-{
-    strcpy(folder, "/tmp/leat-scenario-XXXXXX");
-    cr_assert_not_null(mkdtemp(folder));
-    cr_assert_eq(chdir(folder), 0);
-}
-
-static void leave(void)
-{
-    for (int i = 0; files[i] != NULL; i++)
-        unlink(files[i]);
-    cr_assert_eq(chdir("/"), 0);
-    rmdir(folder);
-}
-
-TestSuite(scenario, .init = enter, .fini = leave, .timeout = 300);
+TestSuite(scenario, .init = folder_enter, .fini = folder_leave, .timeout = 300);
 
 /* ---- loading ----------------------------------------------------------------------------------
  */
-
-static void put(const char *name, const char *text)
-{
-    FILE *f = fopen(name, "w");
-    cr_assert_not_null(f);
-    fputs(text, f);
-    fclose(f);
-}
 
 struct loaded {
     struct scenario s;
@@ -70,7 +45,7 @@ static struct loaded *load(const char *name, const char *const sets[])
 
 static struct loaded *load_text(const char *text, const char *const sets[])
 {
-    put("a.cfg", text);
+    folder_put("a.cfg", text);
     return load("a.cfg", sets);
 }
 
@@ -211,7 +186,7 @@ Test(scenario, loads_a_dozen_lines)
 
 Test(scenario, loads_everything_that_can_be_said)
 {
-    put("log.csv", log_text);
+    folder_put("log.csv", log_text);
     struct loaded *l = load_text(longest, NULL);
     cr_assert_eq(l->status, STATUS_OK, "%s", l->said);
     const struct plant *p = &l->s.plant;
@@ -1144,10 +1119,10 @@ static void expect_round_trip(const char *what)
 
 Test(scenario, written_and_read_again_has_the_same_bits)
 {
-    put("a.cfg", shortest);
+    folder_put("a.cfg", shortest);
     expect_round_trip("shortest");
-    put("log.csv", log_text);
-    put("a.cfg", longest);
+    folder_put("log.csv", log_text);
+    folder_put("a.cfg", longest);
     expect_round_trip("longest");
     static const char *const tanks[] = {
         "shape = \"box\"; length = \"50 cm\"; width = \"40 cm\"; height = \"80 cm\";",
@@ -1163,7 +1138,7 @@ Test(scenario, written_and_read_again_has_the_same_bits)
                  "storage = { %s shuts_at = \"70 cm\"; shutoff = \"float valve\"; overflow ="
                  " \"side\"; };\n",
                  tanks[i]);
-        put("a.cfg", text);
+        folder_put("a.cfg", text);
         expect_round_trip(tanks[i]);
     }
 }
@@ -1391,7 +1366,7 @@ Test(scenario, refuses_bad_logs)
     snprintf(text, sizeof text, "%.*s log = \"log.csv\"; };\n%s", (int)sizeof FEED - 5, FEED,
              TRAIN STORAGE);
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
-        put("log.csv", rows[i].csv);
+        folder_put("log.csv", rows[i].csv);
         struct loaded *l = load_text(text, NULL);
         cr_assert(l->status == STATUS_SCENARIO && strstr(l->said, rows[i].words) != NULL,
                   "'%s': %s", rows[i].csv, l->said);
@@ -1405,7 +1380,7 @@ Test(scenario, refuses_bad_logs)
     cr_assert_not_null(strstr(cut->said, "log.csv:3:5: error: a control character (byte 0)"), "%s",
                        cut->said);
     discard(cut);
-    put("log.csv", "\xef\xbb\xbftime_days,temperature_degC\r\n# a remark\n0,5\r\n1,\"6\"");
+    folder_put("log.csv", "\xef\xbb\xbftime_days,temperature_degC\r\n# a remark\n0,5\r\n1,\"6\"");
     struct loaded *l = load_text(text, NULL);
     cr_assert_eq(l->status, STATUS_OK, "%s", l->said);
     cr_assert_eq(l->s.log->rows, 2);
@@ -1419,7 +1394,7 @@ static struct loaded *load_with_log(const char *csv)
     char text[4000];
     snprintf(text, sizeof text, "%.*s log = \"log.csv\"; };\n%s", (int)sizeof FEED - 5, FEED,
              TRAIN STORAGE);
-    put("log.csv", csv);
+    folder_put("log.csv", csv);
     return load_text(text, NULL);
 }
 
@@ -1685,7 +1660,7 @@ Test(scenario, takes_the_span_without_anybody_from_the_clock)
 
 Test(scenario, reads_rates_in_every_way_of_saying_them)
 {
-    put("log.csv", log_text);
+    folder_put("log.csv", log_text);
     struct loaded *l = load_text(longest, NULL);
     const struct risk *r = &l->s.plan.risk;
     cr_assert_eq(r->rates, 4, "%s", l->said);

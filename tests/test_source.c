@@ -8,36 +8,11 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include "folder.h"
 #include "sim/source.h"
 #include "sim/tree.h"
 
-static char folder[64];
-
-static void enter(void)
-{
-    strcpy(folder, "/tmp/leat-source-XXXXXX");
-    cr_assert_not_null(mkdtemp(folder));
-    cr_assert_eq(chdir(folder), 0);
-}
-
-static void leave(void)
-{
-    char command[128];
-    cr_assert_eq(chdir("/"), 0);
-    /* files of this test only: mkdtemp made the name */
-    snprintf(command, sizeof command, "%s/sub", folder);
-    static const char *const names[] = { "a.cfg",     "b.cfg", "c.cfg", "sub/a.cfg",
-                                         "sub/b.cfg", "link",  "pipe",  NULL };
-    for (int i = 0; names[i] != NULL; i++) {
-        char path[160];
-        snprintf(path, sizeof path, "%s/%s", folder, names[i]);
-        unlink(path);
-    }
-    rmdir(command);
-    rmdir(folder);
-}
-
-TestSuite(source, .init = enter, .fini = leave);
+TestSuite(source, .init = folder_enter, .fini = folder_leave);
 
 static void put(const char *name, const char *bytes, size_t size)
 {
@@ -45,11 +20,6 @@ static void put(const char *name, const char *bytes, size_t size)
     cr_assert_not_null(f);
     cr_assert_eq(fwrite(bytes, 1, size, f), size);
     fclose(f);
-}
-
-static void write_text(const char *name, const char *text)
-{
-    put(name, text, strlen(text));
 }
 
 /* Reads a file; returns the printed complaints (to be freed); *status. */
@@ -71,7 +41,7 @@ static char *read_file(const char *name, enum status *status)
 static void expect(const char *text, const char *words)
 {
     enum status status;
-    write_text("a.cfg", text);
+    folder_put("a.cfg", text);
     char *said = read_file("a.cfg", &status);
     if (words == NULL)
         cr_assert_eq(status, STATUS_OK, "'%s' is refused: %s", text, said);
@@ -188,7 +158,7 @@ Test(source, names_both_places_of_a_doubled_key)
 Test(source, finds_every_mistake_of_number_in_one_pass)
 {
     enum status status;
-    write_text("a.cfg", "a = 1e999;\nb = 3000000000;\na = 5;");
+    folder_put("a.cfg", "a = 1e999;\nb = 3000000000;\na = 5;");
     char *said = read_file("a.cfg", &status);
     cr_assert_not_null(strstr(said, "3 errors"), "%s", said);
     free(said);
@@ -236,9 +206,9 @@ Test(source, opens_regular_files_only)
 Test(source, includes_beside_the_including_file)
 {
     cr_assert_eq(mkdir("sub", 0700), 0);
-    write_text("a.cfg", "a = 1;\n  @include \"sub/a.cfg\"\nz = 1e999;\n");
-    write_text("sub/a.cfg", "b = 2;\n@include \"b.cfg\"\n");
-    write_text("sub/b.cfg", "c = 3;\nd = 1e999;");
+    folder_put("a.cfg", "a = 1;\n  @include \"sub/a.cfg\"\nz = 1e999;\n");
+    folder_put("sub/a.cfg", "b = 2;\n@include \"b.cfg\"\n");
+    folder_put("sub/b.cfg", "c = 3;\nd = 1e999;");
     enum status status;
     char *said = read_file("a.cfg", &status);
     cr_assert_not_null(strstr(said, "sub/b.cfg:2:5: error"), "%s", said);
@@ -249,7 +219,7 @@ Test(source, includes_beside_the_including_file)
 Test(source, includes_nothing_from_outside)
 {
     cr_assert_eq(mkdir("sub", 0700), 0);
-    write_text("b.cfg", "secret = 1;\n");
+    folder_put("b.cfg", "secret = 1;\n");
     cr_assert_eq(symlink("../b.cfg", "sub/b.cfg"), 0);
     cr_assert_eq(mkfifo("pipe", 0600), 0);
     static const struct {
@@ -265,7 +235,7 @@ Test(source, includes_nothing_from_outside)
                  { "x = 1; @include \"b.cfg\"", "line of its own" } };
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
         enum status status;
-        write_text("sub/a.cfg", rows[i].line);
+        folder_put("sub/a.cfg", rows[i].line);
         char *said = read_file("sub/a.cfg", &status);
         cr_assert(status == STATUS_SCENARIO && strstr(said, rows[i].words) != NULL, "%s: %s",
                   rows[i].line, said);
@@ -282,7 +252,7 @@ Test(source, limits_how_many_files_are_included)
     char text[4000] = "";
     for (int i = 0; i <= SOURCE_INCLUDES_MAX; i++)
         strcat(text, "@include \"b.cfg\"\n");
-    write_text("b.cfg", "// nothing\n");
+    folder_put("b.cfg", "// nothing\n");
     expect(text, "a.cfg:65:10: error: cannot include \"b.cfg\": more than 64 files");
 }
 
@@ -298,7 +268,7 @@ static void show_places(const struct node *n, FILE *out)
 
 Test(source, marks_the_place_of_every_key_and_value)
 {
-    write_text("a.cfg", "a = 1; /* x\n */ bb = ( \"\xc3\xa9\", { c\n = [ 2, 3 ]; } ); d = true;");
+    folder_put("a.cfg", "a = 1; /* x\n */ bb = ( \"\xc3\xa9\", { c\n = [ 2, 3 ]; } ); d = true;");
     struct report *r = report_create();
     struct source *s = NULL;
     struct node *root = NULL;
@@ -335,7 +305,7 @@ Test(source, and_parser_agree_on_random_text)
         "0x1f", "5L",   "c-d_e",   "*",  "\\",  "//"
     };
     int passed = 0;
-    write_text("b.cfg", "q = 1;\n");
+    folder_put("b.cfg", "q = 1;\n");
     for (int i = 0; i < 30000; i++) {
         char text[400] = "";
         /* half of them well begun, or hardly any would pass */
