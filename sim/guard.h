@@ -41,7 +41,7 @@ double guard_value(const struct guard *g, const struct plant *p, const struct si
 /* Whether the guard would change its mind. */
 bool guard_crossed(const struct guard *g, const struct plant *p, const struct sight *s);
 
-/* Longest step [s] that cannot hide a crossing and its return: a share (a half) of the shortest time
+/* Longest step [s] that cannot hide a crossing and its return: a share of the shortest time
  * to any threshold at present rates, but not less than a few seconds. */
 double guard_step_limit(const struct guard g[], int n, const struct plant *p,
                         const struct sight *s, double share);

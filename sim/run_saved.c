@@ -12,6 +12,8 @@ void run_save(const struct run *r, struct run_saved *out)
     memset(out, 0, sizeof *out);
     out->settings = r->settings;
     out->control = r->control;
+    /* built anew; they point into this process */
+    memset(out->control.guard, 0, sizeof out->control.guard);
     out->agenda = r->agenda;
     out->state = r->state;
     out->before = r->before;

@@ -51,6 +51,63 @@ Test(plant_flow, a_shut_float_shuts_the_feed_only_with_the_valve)
     cr_assert_gt(f.drain, 5e-6, "concentrate runs on");
 }
 
+/* The valve closes most when the float lets little through. */
+Test(plant_flow, a_valve_that_cycles_drains_only_while_it_is_open)
+{
+    const struct plant p = with_valve();
+    const struct membrane *m = &p.train[p.membrane].params.membrane;
+    const struct fluid water = water_fluid(15.0);
+    for (double opening = 1e-3; opening < 0.01; opening *= 2.0) {
+        const struct plant_flow f = flow_at(&p, opening);
+        cr_assert(f.starts > 0.0 && f.duty < 0.9, "it cycles: %g", f.duty);
+        const double feed = (f.product + f.drain) / f.duty;
+        const double end = f.membrane_pressure - membrane_channel_loss(m, feed, &water);
+        const double passes = restrictor_flow(&m->restrictor, end, &water, 1.0);
+        cr_expect_float_eq(f.drain, f.duty * passes, 0.02 * f.drain, "%g of %g", f.drain, passes);
+    }
+}
+
+Test(plant_flow, a_booster_takes_power_only_while_the_valve_is_open)
+{
+    struct plant p = with_valve();
+    p.train[4] = p.train[3];
+    p.train[3] = p.train[2];
+    fixture_stage(&p.train[2], &stage_pump);
+    p.stages = 5;
+    p.membrane = 3;
+    for (double opening = 2e-3; opening < 1.1; opening *= 20.0) {
+        const struct plant_flow f = flow_at(&p, opening);
+        const double feed = (f.product + f.drain) / f.duty;
+        const double running = pump_power(&p.train[2].params.pump, feed, f.booster_head);
+        cr_assert_gt(running, 1.0);
+        cr_expect_float_eq(f.power, f.duty * running, 1e-9 * running);
+    }
+}
+
+/* What pushes at an empty bladder behind its check valve is what drives the product, less the
+ * pressure that opens that valve. */
+Test(plant_flow, an_empty_bladder_sees_the_line_behind_the_check_valve)
+{
+    struct plant p = fixture_plant();
+    p.has_bladder = true;
+    p.line.check_opening = 20e3;
+    p.line.inlet_height = 3.0;
+    struct settings set;
+    settings_init(&set);
+    set.call = true;
+    plant_start(&p, &state);
+    const struct flow_inlet in = {
+        .temperature = 15.0, .supply = 345e3, .float_opening = 1.0, .bladder = true, .vessel = 200e3
+    };
+    const struct plant_flow f = plant_flow(&p, &set, &state, &in);
+    const struct fluid water = water_fluid(15.0);
+    const double behind = water.density * 9.80665 * 3.0 +
+                          tube_loss(p.line.tube_length, p.line.tube_bore, f.product, &water) +
+                          resin_pressure_drop(&p.train[3].params.resin, f.product, &water);
+    cr_assert(f.product > 0.0 && f.mouth < 200e3);
+    cr_expect_float_eq(f.mouth, behind, 1e-6 * behind, "%g, not %g", f.mouth, behind);
+}
+
 Test(plant_flow, a_pump_behind_the_membrane_stands)
 {
     struct plant p = with_valve();

@@ -28,6 +28,10 @@ pieces demo-month "0 days"
 pieces float_only-month "17 days"
 pieces chloramine-month "3.3 days"
 
+# what is kept has no trace of the process that kept it
+"$leat" run demo-month.cfg --no-figures -q -o again --until "10.37 days"
+check "two halves alike: the same bytes are kept" cmp -s demo-month-10.37days-a/saved_run.bin again/saved_run.bin
+
 # three pieces
 "$leat" run demo-month.cfg --no-figures -q -o one --until "5 days"
 "$leat" run demo-month.cfg --no-figures -q -o two --resume one --until "22 days"
