@@ -12,6 +12,7 @@
 #include <unistd.h>
 
 #include "cases_inner.h"
+#include "memory.h"
 #include "resolved.h"
 #include "text.h"
 
@@ -86,14 +87,15 @@ enum status cases_recall(struct cases *k, const char *name, const struct cases_l
 enum status cases_keep(struct cases *k, const char *name, const struct cases_list *l, long i)
 {
     k->ran++;
-    if (k->fd < 0)
-        return STATUS_OK;
+    if (k->fd < 0 || memory_is_short()) /* what was found then is no result */
+        return memory_is_short() ? STATUS_MEMORY : STATUS_OK;
     struct cases_record r = { .count = l->count, .index = i, .size = (int64_t)l->size };
     text_copy(r.list, sizeof r.list, name);
     return cases_file_append(k, &r, (const char *)l->results + (size_t)i * l->size);
 }
 
-/* After trouble with the store nothing more is run: it would be lost. */
+/* After trouble with the store nothing more is run: it would be lost.  What was found when memory
+ * ran out is none. */
 static void work_and_keep(void *self, long j)
 {
     struct round *r = self;
@@ -102,7 +104,7 @@ static void work_and_keep(void *self, long j)
 #pragma omp atomic read
 #endif
     status = r->status;
-    if (status != STATUS_OK)
+    if (status != STATUS_OK || memory_is_short())
         return;
     r->work(r->self, r->todo[j]);
     if (!r->store)

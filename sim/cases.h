@@ -27,7 +27,8 @@ struct cases_list {
 
 /* Calls work(self, i) on all threads for each wanted case that is not known yet and belongs to this part; it puts
  * its result into results[i].  What is wanted and known is put there, too.  Without a store all wanted cases are run.
- * STATUS_INTERRUPTED if a person stopped it; else trouble with the store, see cases_trouble. */
+ * STATUS_INTERRUPTED if a person stopped it; STATUS_MEMORY if a case noted that memory ran out (memory.h), which is
+ * not kept then; else trouble with the store, see cases_trouble. */
 enum status cases_all(const struct campaign *c, const struct cases_list *l,
                       void (*work)(void *self, long i), void *self);
 

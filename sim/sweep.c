@@ -9,6 +9,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "memory.h"
 #include "sample.h"
 #include "text.h"
 #include "variant.h"
@@ -313,6 +314,8 @@ static void work(void *self, long i)
     }
     report_free(report);
     free(scenario);
+    if (r->status == STATUS_MEMORY)
+        memory_ran_out(); /* no result to be kept */
     g->result[i].status = r->status;
     memcpy(g->result[i].answer, r->answer, sizeof r->answer);
 }
@@ -322,10 +325,8 @@ static enum status take(struct sweep *s, const struct result result[])
     for (int i = 0; i < s->rows; i++) {
         s->row[i].status = (enum status)result[i].status;
         memcpy(s->row[i].answer, result[i].answer, sizeof s->row[i].answer);
-        if (s->row[i].status == STATUS_OK)
-            continue;
-        s->failed = &s->row[i];
-        return s->row[i].status;
+        if (s->row[i].status != STATUS_OK)
+            return (s->failed = &s->row[i])->status;
     }
     return STATUS_OK;
 }
