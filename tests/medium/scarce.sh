@@ -10,39 +10,20 @@
 #   scarce.sh LEAT [WORD]    only the cases with WORD in their name
 #
 only=${2-}
-faults=$(cd "$(dirname "$0")/../faults" && pwd)
 [ ! -w /dev/shm ] || export TMPDIR=/dev/shm # nothing waits for a disk there
-. "$(dirname "$0")/../cli/common.inc"
+here=$(cd "$(dirname "$0")" && pwd)
+. "$here/../cli/common.inc"
 
-if ! "${CC:-cc}" -shared -fPIC -O1 -o scarce.so "$faults/scarce.c" "$faults/scarce_split.c" -ldl 2>err; then
+if ! "${CC:-cc}" -shared -fPIC -O1 -o scarce.so "$here/../faults/scarce.c" "$here/../faults/scarce_split.c" -ldl 2>err; then
     case="the library that makes memory scarce is built"
     bad "see below"
     finish
 fi
-mkdir empty ground # ground: what a run finds; gnuplot is not there, its process has memory of its own
+. "$here/ground.inc"
 
 # scarce ARGUMENT...: a run in play/, with the settings of the caller.
 scarce() {
     (cd play && PATH=$work/empty LD_PRELOAD=$work/scarce.so exec "$leat" "$@" >out 2>err </dev/null)
-}
-
-# on new ground
-fresh() {
-    rm -rf play
-    cp -a ground play
-}
-
-# What a run leaves is compared, too.
-same() {
-    cmp -s "$1/out" right/out && { [ ! -e right/left ] || diff -r "$1/left" right/left >/dev/null; }
-}
-
-# again FOLDER ARGUMENT...: what was kept there serves: the same answer without the fault.
-again() {
-    folder=$1
-    shift
-    (cd "$folder" && PATH=$work/empty "$leat" "$@" >out 2>err </dev/null)
-    [ $? = $right ] && cmp -s "$folder/out" right/out
 }
 
 # judge FOLDER ARGUMENT...: words if the run there did not end as it must.
@@ -52,7 +33,7 @@ judge() {
     status=$(cat "$folder/status")
     at="allocation ${folder##*/} (.0 once, .1 for ever)"
     if [ "$status" = $right ]; then
-        same "$folder" || echo "$at: status $status, but another answer"
+        cmp -s "$folder/out" right/out && alike "$folder" right || echo "$at: status $status, but another answer"
     elif [ "$status" != 71 ]; then
         echo "$at: status $status: $(grep -vxFf right/err "$folder/err" | head -c 200)"
     elif [ "$(tail -n 1 "$folder/err")" != "leat: memory ran out; there is no answer" ]; then
@@ -61,7 +42,7 @@ judge() {
         echo "$at: $(cd "$folder" && echo .?*) is left"
     elif [ -n "$kept" ]; then
         again "$folder" "$@" || echo "$at: called again it has another answer"
-    elif [ -e "$folder/left" ] && ! diff -r "$folder/left" right/left >/dev/null; then # printing comes after the folder
+    elif ! alike "$folder" ground && ! alike "$folder" right; then # printing comes after the folder
         echo "$at: half of it is left"
     fi
 }
@@ -91,7 +72,7 @@ sweep() {
     SCARCE_SPLIT=$work/numbers SCARCE_TO=$work/tried scarce "$@"
     status=$?
     : >wrong
-    [ $status = $right ] && same play || echo "without a fault: status $status, or another answer" >>wrong
+    [ $status = $right ] && cmp -s play/out right/out && alike play right || echo "without a fault: status $status, or another answer" >>wrong
     n=0
     for folder in tried/*; do
         judge "$folder" "$@" >>wrong
@@ -103,29 +84,6 @@ sweep() {
     check "and all were tried" test $n = $((2 * $(wc -l <numbers)))
     rm -rf tried
 }
-
-# ---- what a run finds --------------------------------------------------------------------------
-
-sed 's/"2 days"/"1 day"/' short.cfg >ground/day.cfg
-printf 'time_days,temperature_degC\n0,8\n1,9\n' >ground/log.csv
-sed 's/^feed .*/&  log = "log.csv";/; $a @include "more.cfg"' ground/day.cfg >ground/logged.cfg
-echo 'limits = { product = "30 ppm"; };' >ground/more.cfg
-printf 'feed = { meter = 3;\n' >ground/bad.cfg
-# an hour of a plain line; a prefilter that is soon full; a membrane alone that hardly works
-sed -e 's/"pump and float switch"/"none"/' -e 's/^draws.*/draws = ( { take = "1 L"; every = "1 h"; } );/' \
-    -e 's/^clock.*/clock = { length = "2 h"; };\nrisk = { unattended = "1 h"; };/' short.cfg >ground/hour.cfg
-sed -e 's/^train.*/train = ( "sediment 5 um" );/' -e 's/^feed .*/& solids = "20 mg\/L";/' \
-    -e 's/"6 degC"/"12 degC"/; s/"18 degC"/"12 degC"/' short.cfg >ground/filter.cfg
-sed -e 's/^train.*/train = ( "membrane 75 gal\/day" );/' -e 's/^draws.*/draws = ( { take = "2 L"; every = "300 days"; } );/' \
-    -e 's/"6 degC"/"12 degC"/; s/"18 degC"/"12 degC"/; s/"chlorine"/"none"/; /^served/d; /topoff/d' short.cfg >ground/bare.cfg
-sed 's/"30 L"/"120 L"/; s/"2 days"/"60 days"/' short.cfg >ground/busy.cfg
-(cd ground && "$leat" run day.cfg --until "6 h" --no-figures -q -o half) >out 2>err
-(cd ground && for k in 1 2; do
-    "$leat" overflow hour.cfg --years 0 -q --shard $k/2 --keep part-$k
-    "$leat" sweep day.cfg --vary 'feed.pressure=40,60 psi' -q --shard $k/2 --keep row-$k
-done) >out 2>err
-(cd ground && "$leat" overflow hour.cfg --years 0 -q -o risks --no-figures) >out 2>err
-check "there is ground to begin on" test -d ground/half -a -d ground/part-2 -a -d ground/row-2 -a -d ground/risks
 
 # ---- the verbs ---------------------------------------------------------------------------------
 
