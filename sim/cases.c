@@ -225,7 +225,7 @@ static enum status fill_header(struct cases_header *h, const struct scenario *s,
     text_copy(h->file, sizeof h->file, of->file);
     h->part = of->part;
     h->parts = of->parts;
-    return resolved_hash(s, h->scenario);
+    return h->build[0] == '\0' ? STATUS_NO_INPUT : resolved_hash(s, h->scenario);
 }
 
 const char *cases_objection(const struct cases_header *is, const struct cases_header *wanted,
