@@ -24,9 +24,19 @@
 #include <string.h>
 #include <unistd.h>
 
-void *__libc_malloc(size_t size);
-void *__libc_calloc(size_t count, size_t size);
-void *__libc_realloc(void *old, size_t size);
+#ifdef SCARCE_INSIDE
+#define OURS(function) __wrap_##function
+#define NEXT(function) __real_##function
+#else
+#define OURS(function) function
+#define NEXT(function) __libc_##function
+#endif
+void *OURS(malloc)(size_t size);
+void *OURS(calloc)(size_t count, size_t size);
+void *OURS(realloc)(void *old, size_t size);
+void *NEXT(malloc)(size_t size);
+void *NEXT(calloc)(size_t count, size_t size);
+void *NEXT(realloc)(void *old, size_t size);
 
 void *gsl_odeiv2_control_scaled_new(double absolute, double relative, double y, double dydt,
                                     const double scale[], size_t n);
@@ -148,19 +158,19 @@ static bool fails(const void *caller)
     return now;
 }
 
-void *malloc(size_t size)
+void *OURS(malloc)(size_t size)
 {
-    return fails(__builtin_return_address(0)) ? NULL : __libc_malloc(size);
+    return fails(__builtin_return_address(0)) ? NULL : NEXT(malloc)(size);
 }
 
-void *calloc(size_t count, size_t size)
+void *OURS(calloc)(size_t count, size_t size)
 {
-    return fails(__builtin_return_address(0)) ? NULL : __libc_calloc(count, size);
+    return fails(__builtin_return_address(0)) ? NULL : NEXT(calloc)(count, size);
 }
 
-void *realloc(void *old, size_t size)
+void *OURS(realloc)(void *old, size_t size)
 {
-    return fails(__builtin_return_address(0)) ? NULL : __libc_realloc(old, size);
+    return fails(__builtin_return_address(0)) ? NULL : NEXT(realloc)(old, size);
 }
 
 /* ---- what is not counted ----------------------------------------------------------------------

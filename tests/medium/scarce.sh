@@ -8,6 +8,11 @@
 # few; else the first 100, the first and the last of each place (a chain of callers), and every k-th, some 50 of them.
 # What the libraries for syntax and for threads ask for is left out: see docs/decisions.md.
 #   scarce.sh LEAT [WORD]    only the cases with WORD in their name
+# With sanitizers, which have an allocator of their own, it is linked in (the program's own allocations only):
+#   cc -g -DSCARCE_INSIDE -c tests/faults/scarce.c tests/faults/scarce_split.c
+#   cmake ... -DLEAT_SANITIZE=ON -DCMAKE_EXE_LINKER_FLAGS="$PWD/scarce.o $PWD/scarce_split.o -ldl
+#       -Wl,--wrap=malloc,--wrap=calloc,--wrap=realloc"
+#   SCARCE_INSIDE=1 sh tests/medium/scarce.sh LEAT
 #
 only=${2-}
 [ ! -w /dev/shm ] || export TMPDIR=/dev/shm # nothing waits for a disk there
@@ -23,7 +28,9 @@ fi
 
 # scarce ARGUMENT...: a run in play/, with the settings of the caller.
 scarce() {
-    (cd play && PATH=$work/empty LD_PRELOAD=$work/scarce.so exec "$leat" "$@" >out 2>err </dev/null)
+    preload=$work/scarce.so
+    [ -z "${SCARCE_INSIDE:-}" ] || preload=
+    (cd play && PATH=$work/empty LD_PRELOAD=$preload exec "$leat" "$@" >out 2>err </dev/null)
 }
 
 # judge FOLDER ARGUMENT...: words if the run there did not end as it must.
