@@ -36,14 +36,14 @@ static enum status tell(const struct lives *l, const struct options *o)
 /* ---- the folder -------------------------------------------------------------------------------
  */
 
-static void draw(struct results *r)
+static enum status draw(struct results *r)
 {
     struct drawing d = { .stop = &command_stop };
-    if (render_figures(r->temporary, &d) != STATUS_OK)
-        return;
+    TRY(render_figures(r->temporary, &d));
     results_add_all(r, "figures");
     if (d.trouble)
         complain(d.trouble, STATUS_OK);
+    return STATUS_OK;
 }
 
 static enum status write_words(const struct lives *l, struct results *r)
@@ -65,10 +65,10 @@ static enum status fill(const struct lives *l, const struct options *o, struct r
         status = resolved_keep(l->scenario, r);
     if (status == STATUS_OK)
         status = results_flush(r);
-    if (status == STATUS_OK) {
-        draw(r);
+    if (status == STATUS_OK)
+        status = draw(r);
+    if (status == STATUS_OK)
         return results_commit(r, o->seed, words);
-    }
     status = results_explain(r, status, words);
     results_abandon(r);
     return status;
@@ -78,8 +78,11 @@ static enum status find_and_tell(const struct scenario *s, const struct options 
                                  struct results *r)
 {
     struct lives *l = calloc(1, sizeof *l);
-    if (!l)
+    if (!l) {
+        if (r)
+            results_abandon(r);
         return STATUS_MEMORY;
+    }
     struct progress progress;
     progress_begin(&progress, !o->quiet);
     const struct lives_options options = { .samples = o->samples ? o->samples : LIVES_SAMPLES,
