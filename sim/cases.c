@@ -86,12 +86,13 @@ enum status cases_recall(struct cases *k, const char *name, const struct cases_l
 
 enum status cases_keep(struct cases *k, const char *name, const struct cases_list *l, long i)
 {
+    const char *result = (const char *)l->results + (size_t)i * l->size;
     k->ran++;
-    if (k->fd < 0 || memory_is_short()) /* what was found then is no result */
-        return memory_is_short() ? STATUS_MEMORY : STATUS_OK;
+    if (k->fd < 0 || memory_is_short() || (l->sound && !l->sound(result)))
+        return memory_is_short() ? STATUS_MEMORY : STATUS_OK; /* what was found then is no result */
     struct cases_record r = { .count = l->count, .index = i, .size = (int64_t)l->size };
     text_copy(r.list, sizeof r.list, name);
-    return cases_file_append(k, &r, (const char *)l->results + (size_t)i * l->size);
+    return cases_file_append(k, &r, result);
 }
 
 /* After trouble with the store nothing more is run: it would be lost.  What was found when memory
@@ -202,11 +203,10 @@ static void hash_program(char out[CASES_HASH])
     long long size;
     memset(out, 0, CASES_HASH);
     const int fd = open("/proc/self/exe", O_RDONLY | O_CLOEXEC);
-    if (fd < 0)
-        return;
-    if (!hash_file(fd, out, &size))
+    if (fd >= 0 && !hash_file(fd, out, &size))
         memset(out, 0, CASES_HASH);
-    close(fd);
+    if (fd >= 0)
+        close(fd);
 }
 
 void cases_this_program(struct cases_header *h)

@@ -22,6 +22,7 @@ struct cases_list {
     size_t size;                /* of one result: plain bytes without gaps or pointers */
     void *results;              /* count of them; those that stay unknown are not touched */
     const bool *wanted;         /* NULL: all */
+    bool (*sound)(const void *result); /* whether it would be the same again, and may be kept; NULL: always */
     bool everywhere;            /* every part runs all of them: cheap, and others depend on them */
 };
 

@@ -369,6 +369,30 @@ Test(cases, that_found_no_memory_are_not_kept)
     cases_free(k);
 }
 
+static bool even(const void *result)
+{
+    for (long i = 0; i < COUNT; i += 2)
+        if (*(const double *)result == right(i))
+            return true;
+    return false;
+}
+
+Test(cases, that_may_go_better_another_time_are_not_kept)
+{
+    double results[COUNT];
+    struct cases_list l = list_at(results);
+    struct cases *k = open_store("a", 1, 1);
+    l.sound = even;
+    for (long i = 0; i < COUNT; i++) {
+        results[i] = right(i);
+        cr_assert_eq(cases_keep(k, NAME, &l, i), STATUS_OK);
+    }
+    cases_free(k);
+    k = open_store("a", 1, 1);
+    cr_assert_eq(known_in(k), COUNT / 2);
+    cases_free(k);
+}
+
 Test(cases, of_the_parts_are_all_of_them_and_each_once)
 {
     static const char *const name[] = { "a", "b", "c" };

@@ -28,7 +28,7 @@ judge() {
         return
         ;;
     127) return ;; # not even the libraries could be read
-    66 | 71 | 73 | 74) ;;
+    65 | 66 | 71 | 73 | 74) ;; # 65: that a file cannot be read is a complaint of the scenario
     *)
         echo "$words: status $status: $(tail -n 1 play/err)"
         return
