@@ -82,6 +82,7 @@ sweep() {
     [ $status = $right ] && cmp -s play/out right/out && alike play right || echo "without a fault: status $status, or another answer" >>wrong
     n=0
     for folder in tried/*; do
+        [ -e "$folder" ] || continue # a verb that asks for none
         judge "$folder" "$@" >>wrong
         n=$((n + 1))
     done
