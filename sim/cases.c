@@ -12,6 +12,7 @@
 #include <unistd.h>
 
 #include "cases_inner.h"
+#include "memory.h"
 #include "resolved.h"
 #include "text.h"
 
@@ -85,15 +86,17 @@ enum status cases_recall(struct cases *k, const char *name, const struct cases_l
 
 enum status cases_keep(struct cases *k, const char *name, const struct cases_list *l, long i)
 {
+    const char *result = (const char *)l->results + (size_t)i * l->size;
     k->ran++;
-    if (k->fd < 0)
-        return STATUS_OK;
+    if (k->fd < 0 || memory_is_short() || (l->sound && !l->sound(result)))
+        return memory_is_short() ? STATUS_MEMORY : STATUS_OK; /* what was found then is no result */
     struct cases_record r = { .count = l->count, .index = i, .size = (int64_t)l->size };
     text_copy(r.list, sizeof r.list, name);
-    return cases_file_append(k, &r, (const char *)l->results + (size_t)i * l->size);
+    return cases_file_append(k, &r, result);
 }
 
-/* After trouble with the store nothing more is run: it would be lost. */
+/* After trouble with the store nothing more is run: it would be lost.  What was found when memory
+ * ran out is none. */
 static void work_and_keep(void *self, long j)
 {
     struct round *r = self;
@@ -102,7 +105,7 @@ static void work_and_keep(void *self, long j)
 #pragma omp atomic read
 #endif
     status = r->status;
-    if (status != STATUS_OK)
+    if (status != STATUS_OK || memory_is_short())
         return;
     r->work(r->self, r->todo[j]);
     if (!r->store)
@@ -200,11 +203,10 @@ static void hash_program(char out[CASES_HASH])
     long long size;
     memset(out, 0, CASES_HASH);
     const int fd = open("/proc/self/exe", O_RDONLY | O_CLOEXEC);
-    if (fd < 0)
-        return;
-    if (!hash_file(fd, out, &size))
+    if (fd >= 0 && !hash_file(fd, out, &size))
         memset(out, 0, CASES_HASH);
-    close(fd);
+    if (fd >= 0)
+        close(fd);
 }
 
 void cases_this_program(struct cases_header *h)
@@ -223,7 +225,7 @@ static enum status fill_header(struct cases_header *h, const struct scenario *s,
     text_copy(h->file, sizeof h->file, of->file);
     h->part = of->part;
     h->parts = of->parts;
-    return resolved_hash(s, h->scenario);
+    return h->build[0] == '\0' ? STATUS_NO_INPUT : resolved_hash(s, h->scenario);
 }
 
 const char *cases_objection(const struct cases_header *is, const struct cases_header *wanted,

@@ -22,12 +22,14 @@ struct cases_list {
     size_t size;                /* of one result: plain bytes without gaps or pointers */
     void *results;              /* count of them; those that stay unknown are not touched */
     const bool *wanted;         /* NULL: all */
+    bool (*sound)(const void *result); /* whether it would be the same again, and may be kept; NULL: always */
     bool everywhere;            /* every part runs all of them: cheap, and others depend on them */
 };
 
 /* Calls work(self, i) on all threads for each wanted case that is not known yet and belongs to this part; it puts
  * its result into results[i].  What is wanted and known is put there, too.  Without a store all wanted cases are run.
- * STATUS_INTERRUPTED if a person stopped it; else trouble with the store, see cases_trouble. */
+ * STATUS_INTERRUPTED if a person stopped it; STATUS_MEMORY if a case noted that memory ran out (memory.h), which is
+ * not kept then; else trouble with the store, see cases_trouble. */
 enum status cases_all(const struct campaign *c, const struct cases_list *l,
                       void (*work)(void *self, long i), void *self);
 

@@ -183,7 +183,7 @@ enum status cases_file_make(const char *folder, const struct scenario *s,
     const int error = errno;
     drop(temporary);
     const bool there = error == EEXIST || error == ENOTEMPTY || error == ENOTDIR;
-    return say(words, STATUS_NO_OUTPUT, folder,
+    return say(words, error == ENOMEM ? STATUS_MEMORY : STATUS_NO_OUTPUT, folder,
                there ? "is there already and holds no cases of a campaign; --keep chooses another"
                      : strerror(error));
 }

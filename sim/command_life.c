@@ -72,8 +72,11 @@ static enum status find_and_tell(const struct scenario *s, const struct options 
                                  struct results *r)
 {
     struct lives *l = calloc(1, sizeof *l);
-    if (!l)
+    if (!l) {
+        if (r)
+            results_abandon(r);
         return STATUS_MEMORY;
+    }
     struct progress progress;
     progress_begin(&progress, !o->quiet);
     const struct lives_options options = { .samples = o->samples ? o->samples : LIVES_SAMPLES,

@@ -88,8 +88,11 @@ static enum status find_and_tell(const struct scenario *s, const struct options 
 {
     struct rinse_found *f = calloc(1, sizeof *f);
     struct progress progress;
-    if (!f)
+    if (!f) {
+        if (results)
+            results_abandon(results);
         return STATUS_MEMORY;
+    }
     progress_begin(&progress, !o->quiet);
     const struct rinse_options options = { .jobs = o->jobs,
                                            .progress = progress_show,

@@ -9,6 +9,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "memory.h"
+
 static const double DAY = 86400.0; /* s */
 static const double MARGIN = 1e-6; /* m3 beside the volumes of the course */
 
@@ -183,6 +185,8 @@ bool course_same(const struct course *c, const struct plant *p, const struct pla
     static const struct run_options none = { 0 };
     struct run_saved *s = malloc(2 * sizeof *s);
     struct run *r = s ? run_create(p, plan, &none) : NULL;
+    if (!r)
+        memory_ran_out(); /* that they differ would be no answer */
     bool same = r && run_begin(r) == STATUS_OK;
     for (int k = 1; same && k < c->days; k++) {
         same = run_until(r, k * DAY) == STATUS_OK;

@@ -11,6 +11,8 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include "memory.h"
+
 bool file_lies_below(const char *folder, const char *real)
 {
     const size_t n = strlen(folder);
@@ -57,8 +59,10 @@ char *file_read(const char *path, size_t most, size_t *size, const char **words)
     size_t room = 0;
     char *bytes = NULL;
     *words = objection(fd, most, &room);
-    if (*words == NULL && (bytes = malloc(room + 1)) == NULL)
+    if (*words == NULL && (bytes = malloc(room + 1)) == NULL) {
         *words = "out of memory";
+        memory_ran_out(); /* whatever comes of it, it is not the fault of the file */
+    }
     if (bytes != NULL && !fill(fd, bytes, room, size)) {
         *words = strerror(errno);
         free(bytes);

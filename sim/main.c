@@ -14,6 +14,7 @@
 
 #include "command.h"
 #include "memory.h"
+#include "rows.h"
 #include "screen.h"
 #include "text.h"
 #include "verbs.h"
@@ -170,6 +171,11 @@ static enum status act(const struct verb *v, int argc, char *argv[])
     if (status == STATUS_OK && !o.answered) {
         units_set_taste(o.units);
         status = v->act(&o);
+    }
+    if (rows_failed() && (status == STATUS_OK || status == STATUS_LIMIT)) {
+        fputs("leat: a file of results could not be read to its end; what was shown is not whole\n",
+              stderr);
+        status = STATUS_NO_INPUT;
     }
     if (memory_is_short())
         status = STATUS_MEMORY;

@@ -9,6 +9,7 @@
 #include <string.h>
 
 #include "cases.h"
+#include "memory.h"
 
 static const double DAY = 86400.0;  /* s */
 static const double ORIFICE = 0.62; /* discharge coefficient of an open end */
@@ -36,7 +37,7 @@ static struct settings surging(void)
 struct inflow overflow_inflow(const struct plant *p)
 {
     struct inflow in = { .least = INFINITY };
-    struct state *s = calloc(1, sizeof *s);
+    struct state *s = memory_zeroed(sizeof *s);
     if (!s)
         return in;
     plant_start(p, s);

@@ -13,6 +13,7 @@
 #include "memory.h"
 #include "screen.h"
 #include "text.h"
+#include "units.h"
 
 static const char STYLE[] = "page.css";
 
@@ -141,6 +142,20 @@ static void put_other(struct page *p, const struct page_part *const parts[], int
     fputs(".</p>\n", p->out);
 }
 
+/* What was printed and drawn stays as it was; tables are made here. */
+static void put_taste(struct page *p, const struct page_part *part)
+{
+    static const char *const names[] = { [TASTE_METRIC] = "metric", [TASTE_US] = "in US units" };
+    const char *shown = json_string_value(json_object_get(part->manifest, "shown_in"));
+    const bool us = shown && strcmp(shown, units_taste_name(TASTE_US)) == 0;
+    const enum taste theirs = us ? TASTE_US : TASTE_METRIC;
+    if (theirs != units_taste())
+        fprintf(p->out,
+                "<p class=\"warn\"><strong>Other units.</strong> Words and pictures that stand in "
+                "this folder are %s, the tables here are %s.</p>\n",
+                names[theirs], names[units_taste()]);
+}
+
 static void put_stopped(struct page *p, const struct page_part *part)
 {
     const char *status = json_string_value(json_object_get(part->json, "status"));
@@ -169,6 +184,7 @@ static bool put_section(struct page *p, const struct page_part *const parts[], i
     put_heading(p->out, parts, i);
     fputs("</h2>\n", p->out);
     put_other(p, parts, i);
+    put_taste(p, part);
     put_stopped(p, part);
     put_broken(p, part);
     fputs("<h3>The question</h3>\n<p class=\"question\">", p->out);

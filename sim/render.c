@@ -18,6 +18,7 @@
 #include "embed.h"
 #include "figure.h"
 #include "gnuplot.h"
+#include "rows.h"
 
 /* Writes the sheet of a figure and its script, compiled in under the name `script`. */
 static enum status write_sheet(struct sheet *s, const struct figure *f, const char *script)
@@ -102,6 +103,8 @@ enum status render_figures(const char *dir, struct drawing *d)
             d->note = list[i].missing;
     }
     render_close(&s);
+    if (rows_failed()) /* pictures of half the data are none */
+        return STATUS_NO_INPUT;
     return status == STATUS_NO_INPUT ? STATUS_OK : status;
 }
 

@@ -14,6 +14,7 @@
 #include "memory.h"
 #include "results_inner.h"
 #include "results_old.h"
+#include "units.h"
 
 #ifndef LEAT_LIBCONFIG
 #define LEAT_LIBCONFIG "unknown"
@@ -45,10 +46,13 @@ static json_t *manifest(struct results *r, unsigned long seed)
     json_t *files = json_object();
     for (int i = 0; i < r->files; i++)
         json_object_set_new(files, r->name[i], describe(r, r->name[i]));
-    return json_pack("{s:s, s:s, s:I, s:s, s:{s:s, s:s, s:s}, s:o}", "program", RESULTS_OLD_PROGRAM,
-                     "version", LEAT_VERSION, "seed", (json_int_t)seed, "compiler", COMPILER,
-                     "libraries", "gsl", gsl_version, "libconfig", LEAT_LIBCONFIG, "jansson",
-                     jansson_version_str(), "files", files);
+    json_t *m = json_pack("{s:s, s:s, s:I, s:s, s:{s:s, s:s, s:s}, s:o}", "program",
+                          RESULTS_OLD_PROGRAM, "version", LEAT_VERSION, "seed", (json_int_t)seed,
+                          "compiler", COMPILER, "libraries", "gsl", gsl_version, "libconfig",
+                          LEAT_LIBCONFIG, "jansson", jansson_version_str(), "files", files);
+    if (units_taste() != TASTE_METRIC) /* words and pictures; data are metric */
+        json_object_set_new(m, "shown_in", json_string(units_taste_name(units_taste())));
+    return m;
 }
 
 static int by_name(const void *a, const void *b)

@@ -10,6 +10,7 @@
 #include <errno.h>
 #include <fcntl.h>
 #include <math.h>
+#include <stdatomic.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
@@ -17,11 +18,20 @@
 
 #include "memory.h"
 
-/* A table that is not read for want of memory would pass for one that is not there. */
-static void note_memory(void)
+static atomic_bool failed;
+
+bool rows_failed(void)
+{
+    return failed;
+}
+
+/* A table that cannot be read would pass for one that is not there, or that is short. */
+static void note(bool bad)
 {
     if (errno == ENOMEM)
         memory_ran_out();
+    else if (bad)
+        failed = true;
 }
 
 bool rows_open(struct rows *c, int dir, const char *name)
@@ -30,11 +40,13 @@ bool rows_open(struct rows *c, int dir, const char *name)
     const int file = openat(dir, name, O_RDONLY | O_CLOEXEC | O_NONBLOCK);
 
     *c = (struct rows){ .file = NULL };
-    if (file < 0)
+    if (file < 0) {
+        note(errno != ENOENT);
         return false;
+    }
     errno = 0;
     if (fstat(file, &info) != 0 || !S_ISREG(info.st_mode) || !(c->file = fdopen(file, "r"))) {
-        note_memory();
+        note(errno != 0);
         close(file);
         return false;
     }
@@ -81,7 +93,7 @@ bool rows_next(struct rows *c)
 {
     errno = 0;
     const ssize_t length = getline(&c->line, &c->capacity, c->file);
-    note_memory();
+    note(length < 0 && ferror(c->file));
 
     c->fields = 0;
     c->comment = NULL;

@@ -25,6 +25,10 @@ struct rows {
 /* Opens dir/name for reading; false if it is not there. */
 bool rows_open(struct rows *c, int dir, const char *name);
 
+/* Whether any file of this process that is there could not be opened or read to its end: what was made of it is not
+ * whole. */
+bool rows_failed(void);
+
 /* Reads a line; false at the end.  Comment, empty and damaged lines (with a NUL)
  * have no fields. */
 bool rows_next(struct rows *c);

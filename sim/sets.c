@@ -16,6 +16,7 @@
 #include <string.h>
 
 #include "cases.h"
+#include "memory.h"
 #include "progress.h"
 #include "text.h"
 
@@ -171,6 +172,8 @@ static void work(void *self, long i)
     const struct search *s = self;
     struct set set = s->all[i];
     try_set(s, &set);
+    if (set.worst.status == STATUS_MEMORY)
+        memory_ran_out(); /* no result to be kept */
     pack(&set, &s->kept[i]);
 }
 

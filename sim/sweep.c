@@ -9,6 +9,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "memory.h"
 #include "sample.h"
 #include "text.h"
 #include "variant.h"
@@ -164,15 +165,6 @@ void sweep_free(struct sweep *s)
     free(s->row);
 }
 
-char *sweep_row_name(const struct sweep *s, const struct sweep_row *r, char out[SWEEP_ROW_WORDS])
-{
-    out[0] = '\0';
-    for (int k = 0; k < s->parameters; k++)
-        text_append(out, SWEEP_ROW_WORDS, "%s%s = %s", k > 0 ? ", " : "", s->parameter[k].key,
-                    r->point[k].word);
-    return out;
-}
-
 /* ---- a row's scenario -------------------------------------------------------------------------
  */
 
@@ -313,8 +305,17 @@ static void work(void *self, long i)
     }
     report_free(report);
     free(scenario);
+    if (r->status == STATUS_MEMORY)
+        memory_ran_out(); /* no result to be kept */
     g->result[i].status = r->status;
     memcpy(g->result[i].answer, r->answer, sizeof r->answer);
+}
+
+/* A row that could not be read, or was stopped, may go well another time. */
+static bool is_sound(const void *result)
+{
+    const enum status status = (enum status)((const struct result *)result)->status;
+    return status == STATUS_OK || status_exit(status) == EX_SOFTWARE;
 }
 
 static enum status take(struct sweep *s, const struct result result[])
@@ -322,10 +323,8 @@ static enum status take(struct sweep *s, const struct result result[])
     for (int i = 0; i < s->rows; i++) {
         s->row[i].status = (enum status)result[i].status;
         memcpy(s->row[i].answer, result[i].answer, sizeof s->row[i].answer);
-        if (s->row[i].status == STATUS_OK)
-            continue;
-        s->failed = &s->row[i];
-        return s->row[i].status;
+        if (s->row[i].status != STATUS_OK)
+            return (s->failed = &s->row[i])->status;
     }
     return STATUS_OK;
 }
@@ -335,9 +334,11 @@ enum status sweep_run(struct sweep *s)
     struct going g = { s, calloc((size_t)s->rows, sizeof *g.result) };
     if (!g.result)
         return STATUS_MEMORY;
-    const struct cases_list list = {
-        .name = "rows", .count = s->rows, .size = sizeof *g.result, .results = g.result
-    };
+    const struct cases_list list = { .name = "rows",
+                                     .count = s->rows,
+                                     .size = sizeof *g.result,
+                                     .results = g.result,
+                                     .sound = is_sound };
     enum status status = cases_crew(s->options.cases, &s->options.crew, &list, work, &g);
     if (status == STATUS_OK)
         status = take(s, g.result);

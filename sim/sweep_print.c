@@ -15,6 +15,15 @@ enum { ROWS_SHOWN = 40, COLUMNS_MOST = 12, PLACES_SHOWN = 8 };
 /* ---- values -----------------------------------------------------------------------------------
  */
 
+char *sweep_row_name(const struct sweep *s, const struct sweep_row *r, char out[SWEEP_ROW_WORDS])
+{
+    out[0] = '\0';
+    for (int k = 0; k < s->parameters; k++)
+        text_append(out, SWEEP_ROW_WORDS, "%s%s = %s", k > 0 ? ", " : "", s->parameter[k].key,
+                    r->point[k].word);
+    return out;
+}
+
 static char *value_words(const struct sweep_answer *a, double value, char out[SCREEN_CELL])
 {
     char number[SCREEN_CELL];

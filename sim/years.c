@@ -9,6 +9,7 @@
 
 #include "calm.h"
 #include "cases.h"
+#include "memory.h"
 #include "years_inner.h"
 
 /* ---- courses ----------------------------------------------------------------------------------
@@ -128,6 +129,8 @@ static void follow_one(void *self, long k)
 {
     struct many *m = self;
     const struct year y = years_try(m->years, m->way, k);
+    if (y.status == STATUS_MEMORY)
+        memory_ran_out(); /* no result to be kept */
     m->kept[k] = (struct kept){ y.status, y.tank, y.served, y.dry, y.floor, y.weight };
 }
 

@@ -9,6 +9,7 @@
 #include "fixture.h"
 #include "sim/cases_inner.h"
 #include "sim/file.h"
+#include "sim/memory.h"
 
 enum { COUNT = 20, PATH = 256 };
 
@@ -296,6 +297,7 @@ struct worker {
     double *results;
     int calls[COUNT];
     int limit; /* stops after so many */
+    long poor; /* this case finds no memory; 0: none */
 };
 
 static void work(void *self, long i)
@@ -303,6 +305,10 @@ static void work(void *self, long i)
     struct worker *w = self;
     w->results[i] = right(i);
     w->calls[i]++; /* of its own place: no other thread has it */
+    if (w->poor > 0 && i == w->poor) {
+        w->results[i] = 0.0;
+        memory_ran_out();
+    }
     if (w->limit > 0 && --w->limit == 0)
         stop = 1;
 }
@@ -349,6 +355,42 @@ Test(cases, that_were_stopped_go_on_where_they_were)
         cr_assert_eq(first.calls[i] + second.calls[i], 1, "case %d", i);
         cr_assert_eq(results[i], right(i));
     }
+}
+
+/* What was found without memory is no result: the next run does it again. */
+Test(cases, that_found_no_memory_are_not_kept)
+{
+    double results[COUNT];
+    struct worker w = { .poor = 7 };
+    cr_assert_eq(run(open_store("a", 1, 1), 1, &w, results, false), STATUS_MEMORY);
+    struct cases *k = open_store("a", 1, 1);
+    cr_assert_eq(known_in(k), 7);
+    cr_assert_eq(w.calls[8], 0, "nothing more is run then");
+    cases_free(k);
+}
+
+static bool even(const void *result)
+{
+    for (long i = 0; i < COUNT; i += 2)
+        if (*(const double *)result == right(i))
+            return true;
+    return false;
+}
+
+Test(cases, that_may_go_better_another_time_are_not_kept)
+{
+    double results[COUNT];
+    struct cases_list l = list_at(results);
+    struct cases *k = open_store("a", 1, 1);
+    l.sound = even;
+    for (long i = 0; i < COUNT; i++) {
+        results[i] = right(i);
+        cr_assert_eq(cases_keep(k, NAME, &l, i), STATUS_OK);
+    }
+    cases_free(k);
+    k = open_store("a", 1, 1);
+    cr_assert_eq(known_in(k), COUNT / 2);
+    cases_free(k);
 }
 
 Test(cases, of_the_parts_are_all_of_them_and_each_once)

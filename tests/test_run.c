@@ -495,6 +495,18 @@ Test(run, a_float_valve_with_or_without_shut_off_valve_does_not_move_when_parcel
     }
 }
 
+/* A switch that opens above where it shuts, which no scenario may say, never settles. */
+Test(run, ends_where_a_switch_never_settles)
+{
+    struct plant p = fixture_plant();
+    const struct plan plan = fixture_plan(10.0);
+    p.fill.switch_band = -0.2;
+    const struct run_options none = { 0 };
+    struct run_figures figures;
+    char words[RUN_WORDS] = "";
+    cr_assert_eq(run_simulate(&p, &plan, &none, &figures, words), STATUS_CHATTER, "%s", words);
+}
+
 Test(run, many_small_starts_cost_resin_and_diverting_gives_it_back)
 {
     static struct outcome out;

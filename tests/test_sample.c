@@ -29,6 +29,38 @@ Test(sample, latin_hypercube_has_one_point_in_each_stratum_of_each_dimension)
     }
 }
 
+/* The first point of a seed, as it has always been; the library itself takes 0 for 4357. */
+Test(sample, every_seed_has_points_of_its_own)
+{
+    static const struct {
+        unsigned long seed;
+        double first;
+    } known[] = { { 0, 0.499741748906672 },
+                  { 1, 0.91702199843712151 },
+                  { 4356, 0.85077565326355398 },
+                  { 4358, 0.1947435587644577 },
+                  { 4294967295ul, 0.59763202886097133 } };
+    enum { SEEDS = sizeof known / sizeof known[0], N = 4 };
+    double first[SEEDS + 1];
+    for (int i = 0; i <= SEEDS; i++) {
+        double u[N];
+        cr_assert(sample_sobol(u, N, 1, i < SEEDS ? known[i].seed : 4357));
+        first[i] = u[0];
+        if (i < SEEDS)
+            cr_expect_float_eq(u[0], known[i].first, 1e-15, "seed %lu: %.17g", known[i].seed, u[0]);
+        for (int j = 0; j < i; j++)
+            cr_assert_gt(fabs(first[i] - first[j]), 1e-6, "%d and %d", i, j);
+    }
+    double latin[2][N];
+    int pick[2][64];
+    for (int i = 0; i < 2; i++) {
+        const unsigned long seed = i == 0 ? 0 : 4357;
+        cr_assert(sample_latin(latin[i], N, 1, seed) && sample_again(pick[i], 64, 1, seed));
+    }
+    cr_assert_neq(memcmp(latin[0], latin[1], sizeof latin[0]), 0);
+    cr_assert_neq(memcmp(pick[0], pick[1], sizeof pick[0]), 0);
+}
+
 /* McKay, Beckman and Conover (1979): of a sum of the inputs the mean varies far less than by
  * chance. */
 Test(sample, latin_hypercube_narrows_the_mean_of_a_sum)

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include <criterion/criterion.h>
 #include <math.h>
+#include <stdint.h>
 
 #include "sim/stepper.h"
 
@@ -72,6 +73,29 @@ Test(stepper, reports_a_state_that_is_no_number)
     for (int k = 0; k < 100 && status == STATUS_OK; k++)
         status = stepper_step(s, &t, x, 100.0);
     cr_assert_eq(status, STATUS_DIVERGED);
+    stepper_free(s);
+}
+
+/* Rates that are another each time: no step is so small that its error is. */
+static void noise(double t, const double x[], double dx[], void *context)
+{
+    (void)t;
+    (void)x;
+    uint64_t *seed = context;
+    *seed = *seed * 6364136223846793005u + 1442695040888963407u;
+    dx[0] = 1e200 * ((double)(*seed >> 11) * 0x1p-53 - 0.5);
+}
+
+Test(stepper, gives_up_where_no_step_is_small_enough)
+{
+    double x[1] = { 0.0 }, dx[1] = { 1.0 }, t = 0.0;
+    const double scale[1] = { 1.0 };
+    uint64_t seed = 1;
+    struct stepper *s = stepper_create(1, scale, 1e-8, noise, &seed);
+    stepper_restart(s, dx);
+    cr_assert_eq(stepper_step(s, &t, x, 100.0), STATUS_STUCK);
+    cr_assert_lt(stepper_calls(s), 1000);
+    cr_assert_eq(t, 0.0);
     stepper_free(s);
 }
 

@@ -90,6 +90,17 @@ expect "side by side" 0 report changed sweep -o x.html
 says "is told" x.html "Another scenario."
 says "what was changed is told" changed/values.csv 'changed,"by --set"'
 
+# units of another taste than the page's
+expect "a run in other units" 0 run short.cfg -q --no-figures -o gallons --units us
+expect "the page in the same ones" 0 report gallons --units us -o same.html
+check "says nothing of it" sh -c '! grep -q "Other units" same.html'
+expect "the page in others" 0 report gallons sweep -o mixed.html
+says "says so" mixed.html "Other units.</strong> Words and pictures that stand in this folder are in US units, the tables here are metric."
+check "of that folder alone" test "$(grep -c "Other units" mixed.html)" = 1
+check "it is well-formed" xmllint --noout --nonet mixed.html
+expect "and the other way round" 0 report run --units us -o turned.html
+says "says so" turned.html "are metric, the tables here are in US units."
+
 # what is not as it was written
 cp -r run bent
 echo "9,2026-01-01T00:00:00,spill,\"tank\",\"x\"" >>bent/events.csv

@@ -193,7 +193,8 @@ folder overflow "$people|overflow.txt" overflow line.cfg -q --years 20
 folder rinse "$people|answer.txt" rinse rinse.cfg -q
 folder sweep "$people|sweep.txt" sweep short.cfg -q --vary 'feed.pressure=40..60 psi/3'
 folder lives "$people|life.txt|answer.txt" life short.cfg -q --samples 32
-check "the manifest does not tell the taste" sh -c '! grep -qi "units\|taste" run-us/manifest.json'
+check "the manifest tells in which units words and pictures are" grep -q '"shown_in": "us"' run-us/manifest.json
+check "if they are not metric" sh -c '! grep -q shown_in run-metric/manifest.json'
 check "both overflow.txt are screens" grep -q "gal on the floor" overflow-us/overflow.txt
 
 # a campaign that was kept is shown in the taste of whoever gathers it

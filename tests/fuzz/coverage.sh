@@ -10,12 +10,18 @@ cd "$(dirname "$0")/../.." || exit 1
 build=$(pwd)/build-coverage
 export LC_ALL=C.UTF-8
 readers='source source_scan tree reader reader_keys reader_note units units_table date readings resolved saved
-    cases_file cases_gather cases decimal vary rows results_old scenario scenario_set text file report'
-tests='source text units date decimal reader report scenario saved cases sweep variant read results tricky manual'
+    cases_file cases_gather cases decimal vary rows results_old scenario scenario_set text file report
+    series page_folder page_svg page_svg_pass'
+tests='source text units date decimal reader report scenario saved cases sweep variant read results tricky manual
+    show page render'
+. tests/fuzz/targets.inc
+targets="leat $(printf 'replay_%s ' $(fuzz_targets)) $(for test in $tests; do
+    [ ! -f "tests/test_$test.c" ] || printf 'test_%s ' "$test"
+done)"
 
 mkdir -p "$build" || exit 1
 if ! { cmake -S . -B "$build" -DCMAKE_BUILD_TYPE=Debug -DCMAKE_C_FLAGS_DEBUG="-O0 -g --coverage" -DLEAT_TESTS=ON &&
-    nice cmake --build "$build" -j2; } >"$build/build.log" 2>&1; then
+    nice cmake --build "$build" -j2 --target $targets; } >"$build/build.log" 2>&1; then
     tail -n 20 "$build/build.log"
     exit 1
 fi
