@@ -143,7 +143,7 @@ class Membrane:
         return feed - rk4(slope, [feed, P, feed * self.n], strips)[0]
 
     def split(self, c, feed, product, strips=2):
-        """Permeate and concentrate of a composition, and E of NaCl and J at the end."""
+        """Permeate and concentrate of a composition."""
         a, b = product / (self.A * self.area), 1.02 * product / (self.A * self.area) + self.pi_n * self.n
         fa, fb = (self.product(feed, x, 0.0, False, strips) - product for x in (a, b))
         for _ in range(40):
@@ -161,9 +161,7 @@ class Membrane:
         y = rk4(slope, [feed, feed * self.n] + [feed * x for x in c], strips)
         cp = [(feed * x - z) / product for x, z in zip(c, y[2:])]
         cc = [max(z, 0.0) / y[0] for z in y[2:]]
-        J, through = self.flux(b, self.pi_n * y[1] / y[0], self.k(y[0]))
-        E = math.exp(J / self.k(y[0]))
-        return cp, cc, through + (1 - through) * E
+        return cp, cc
 
     def through(self, kind, J, q, relative):
         E = math.exp(J / self.k(q, kind))
@@ -198,18 +196,14 @@ class Membrane:
                 out[i] = c[i] * self.through(ALL[i], J, q, rel(ALL[i]))
         return out
 
-    def at_wall(self, cc, p):
-        """Saturation with calcite at the wall, p times as concentrated; CO2 and NH3 as in the bulk."""
-        w = Forms(cc, self.t)
-        wall = [p * x for x in cc]
-        wall[CARBON] = w.co2 + p * (w.hco3 + w.co3)
-        # The gas stays: carbon is what gives that CO2 together with the charge there.
-        for _ in range(60):
-            f = Forms(wall, self.t)
-            if abs(f.co2 / w.co2 - 1) < 1e-10:
-                break
-            wall[CARBON] += (w.co2 - f.co2) * 0.9
-        return f.calcite(), wall
+    def at_wall(self, cc, feed, product):
+        """Saturation with calcite at the wall where the concentrate leaves: what is held back is E times as
+        concentrated; CO2 goes there as it is, and the forms follow from all of the carbon."""
+        E = math.exp(product / self.area / self.k(feed - product))
+        co2 = Forms(cc, self.t).co2
+        wall = [E * x for x in cc]
+        wall[CARBON] = co2 + E * (cc[CARBON] - co2)
+        return Forms(wall, self.t).calcite()
 
 
 class Line:

@@ -83,6 +83,7 @@ class Plant:
         self.sediment, self.carbon = (next((s for s in pre if s["kind"] == k), None) for k in ("sediment", "carbon"))
         self.resins = [s for s in self.after if s["kind"] == "resin"]
         self.making_step, self.rest_step = numbers.get("making", 1200.0), numbers.get("rest", 7200.0)
+        self.first_step, self.ran = numbers.get("first", 15.0), 0.0
         self.bed_parcel, self.order = numbers.get("bed_parcel", 8e-3), numbers.get("order", 2)
         self.area = AREA_OF[self.storage["shape"]](self.storage)
         self.base = [self.feed.get(k, 0.0) for k in ALL]
@@ -93,14 +94,15 @@ class Plant:
         self.t, self.V, self.Vs = 0.0, self.storage["first"] * self.area, 0.0
         self.M, self.u = 0.0, 1.0
         self.wear = dict(c=0.0, l=0.0, o=0.0, N=0.0, D=0.0, run=0.0, age=0.0)
-        self.x, self.y = None, None
+        self.x, self.y = [0.0] * len(ALL), [0.0] * len(ALL)
         self.call = self.top = False
-        self.start_wet, self.stop_wet, self.top_wet = True, False, True
+        level = self.storage["first"]
+        self.start_wet, self.stop_wet, self.top_wet = level > self.storage["opens_at"], level >= self.storage["shuts_at"], True
         self.power = self.supply = True
         self.phase, self.until, self.divert_until, self.since = "idle", math.inf, -1.0, 0.0
         self.draws = [[d["first"], d, False] for d in self.v.get("draws", [])]
         self.drawn = 0.0
-        self.flush_left = 0.0
+        self.flush_left, self.flushed = 0.0, ""
         self.guess = {}
         self.total = dict(feed=0.0, drain=0.0, product=0.0, diverted=0.0, vapour=0.0, top=0.0, drawn=0.0, making=0.0,
                           energy=0.0, starts=0, rinsed=0.0)
@@ -146,8 +148,11 @@ class Plant:
         if self.phase in ("idle", "push") and not self.flush_left > 0:
             return None
         wide = self.phase in ("first", "rinse", "last")
-        return dict(bypass=self.control.get("rinse_bypass", 1.0) if wide else 1.0,
-                    divert=self.phase == "make" and self.t < self.divert_until - 1e-9, flush=self.flush_left > 0)
+        divert = self.phase in ("first", "make") and self.t < self.divert_until - 1e-9
+        if self.flush_left > 0:
+            wide, divert = False, self.flushed == "membrane"
+        return dict(bypass=self.control.get("rinse_bypass", 1.0) if wide else 1.0, divert=divert,
+                    flush=self.flush_left > 0 and not divert)
 
     def rates(self, dt, mode):
         mid = self.t + 0.5 * dt
@@ -199,7 +204,8 @@ class Plant:
 
     def advance(self, end):
         mode = self.mode()
-        dt = min(end - self.t, self.making_step if mode else self.rest_step)
+        # What stood in the membrane comes out in the first two minutes.
+        dt = min(end - self.t, min(self.making_step, max(self.first_step, self.ran)) if mode else self.rest_step)
         r = self.rates(dt, mode)
         which = None
         for _ in range(6):
@@ -211,6 +217,7 @@ class Plant:
             dt, which = way, hit
             r = self.rates(dt, mode)
         self.carry(dt, r, mode)
+        self.ran = self.ran + dt if mode else 0.0
         self.t += dt
         if which is not None:
             flag = ("start_wet", "stop_wet", "top_wet")[which]
@@ -233,11 +240,14 @@ class Plant:
         if mode:
             tot["making"] += dt
             c = self.through_line(dt, r, mode)
-            self.flush_left -= dt if mode["flush"] else 0.0
+            tot["starts"] += self.ran == 0
+            self.flush_left -= dt if self.flush_left > 0 else 0.0
             self.since += dt if self.phase == "make" else 0.0
         elif self.membrane:
             self.rest(dt, r["T"], r["push"])
         way = None if not mode or mode["divert"] else "flush" if mode["flush"] else "tank"
+        if hasattr(self, "tank"):
+            self.tank.step(dt, V0, self.V, r["in"] * dt, c, (self.drawn, r["top"], r["push"]))
         self.log.append((self.t, dt, r["Qp"] * dt if way else 0.0, c, r["T"], r["Qp"], way, V0, self.V, out,
                          (self.drawn, r["top"], r["push"])))
 
@@ -261,10 +271,10 @@ class Plant:
             self.total["product"] += v
             return c
         m = r["line"].m
-        cp, cc, p = self.parts(m, c, Q, Qp, T, mode)
+        cp, cc, wall = self.parts(m, c, Q, Qp, T, mode)
         if self.x is None:
             self.x, self.y = list(c), list(c)
-        grown = self.wears(dt, m, Q, Qp, c, solids, cc, p, mode)
+        grown = self.wears(dt, m, Q, Qp, c, solids, wall, mode)
         cc = list(cc)
         for i in (CA, CARBON):
             cc[i] = max(0.0, cc[i] - grown / ((Q - Qp) * dt))
@@ -290,12 +300,13 @@ class Plant:
         now = (Qp, Q, T + 273.15, mode["bypass"], m.B / m.A, c[CL2])
         if self.feel is None or any(abs(a - b) > lim * abs(b) + 1e-12 for a, b, lim in
                                     zip(now, self.feel[0], (1e-3, 1e-3, 1e-4, 1e-9, 1e-3, 0.02))):
-            cp, cc, p = m.split(c, Q, Qp)
-            self.feel = (now, [a / b if b > 0 else 0.0 for a, b in zip(cp, c)], p)
+            cp, cc = m.split(c, Q, Qp)
+            shares = [a / b if b > 0 else 0.0 for a, b in zip(cp, c)]
+            self.feel = (now, shares, m.at_wall(cc, Q, Qp) if c[CA] > 0 else 0.0)
         cp = [a * b for a, b in zip(self.feel[1], c)]
         return cp, [(Q * a - Qp * b) / (Q - Qp) for a, b in zip(c, cp)], self.feel[2]
 
-    def wears(self, dt, m, Q, Qp, c, solids, cc, p, mode):
+    def wears(self, dt, m, Q, Qp, c, solids, wall, mode):
         k, w = self.membrane["wear"], self.wear
         if not k["on"]:
             return 0.0
@@ -306,11 +317,7 @@ class Plant:
         w["D"] += (c[CL2] + k["chloramine_weight"] * c[NH2CL]) * CL2_KG * dt
         w["run"] += dt
         w["age"] += dt
-        if c[CA] <= 0:
-            return 0.0
-        if not hasattr(self, "wall") or self.wall[0] is not self.feel:
-            self.wall = (self.feel, m.at_wall(cc, p)[0])
-        grown = max(0.0, k["scale_growth"] / CALCITE * m.area * (self.wall[1] - 1)) * dt
+        grown = max(0.0, k["scale_growth"] / CALCITE * m.area * (wall - 1)) * dt
         w["N"] += grown
         return grown
 
@@ -318,6 +325,8 @@ class Plant:
         k, w = self.membrane["wear"], self.wear
         f, a = k["reversible_share"], 1 / k["consolidation"]
         rate = a + rinse
+        if dt <= 0:
+            return
         e = math.exp(-rate * dt)
         end = f * g / rate + (w["c"] - f * g / rate) * e
         mean = f * g / rate + (w["c"] - f * g / rate) * -math.expm1(-rate * dt) / (rate * dt)
@@ -345,7 +354,6 @@ class Plant:
             self.to["drain"] += np.array([b * v + (a - b) * (1 - f) * Vf for a, b in zip(self.y, c)])
             self.y = [b + (a - b) * f for a, b in zip(self.y, c)]
             rinse = k["rinse_rate"] * (push / m.section / k["rinse_speed"])**k["rinse_exponent"]
-            self.total["drain"] += v
         if not k["on"]:
             return
         self.deposit(dt, 0.0, rinse)

@@ -7,7 +7,7 @@ import math
 import numpy as np
 
 from year_beds import Bed
-from year_line import ALL, CARBON, Forms, Line
+from year_line import ALL, CARBON, Forms, Line, reading
 from year_plant import Plant
 
 
@@ -71,10 +71,11 @@ class Year(Plant):
             self.tank = Tank(self)
         dated = sorted([[e["at"], e] for e in self.v.get("events", [])], key=lambda e: e[0])
         rules, visits = self.v.get("replace") or {}, self.v.get("visits") or {}
-        rules = {k: r for k, r in rules.items() if r and k not in [s["name"] for s in self.resins]}
+        rules = {k: r for k, r in rules.items() if r}
         every = visits.get("every", 7 * 86400.0) if rules else math.inf
         visit, day, marks = every, 86400.0, [86400.0 * m for m in marks]
-        due = []
+        due, beds = [], [s["name"] for s in self.resins]
+        self.bed_rules = {k: r for k, r in rules.items() if k in beds}
         self.react()
         while self.t < end - 1e-6:
             goals = [end, self.until, day, visit] + [d[0] for d in dated[:1]] + [d[0] for d in self.draws] + \
@@ -102,8 +103,11 @@ class Year(Plant):
                 self.flush_left = 0.0
             if visit <= now:
                 for name, rule in rules.items():
-                    if name not in [d[1] for d in due] and self.met(name, rule):
+                    if name not in beds and name not in [d[1] for d in due] and self.met(name, rule):
                         due.append((visit + visits.get("delay", 0.0), name))
+                if self.bed_rules:
+                    self.log.append((self.t, "a visit"))
+                    due.append((visit + visits.get("delay", 0.0), "the beds' turn"))
                 visit += every
             self.react()
             if day <= now:
@@ -127,6 +131,9 @@ class Year(Plant):
             self.replace(e["stage"])
 
     def replace(self, name):
+        if name == "the beds' turn":
+            self.log.append((self.t, name))
+            return
         self.events.append((self.t, "replaced", name))
         times = self.v.get("commissioning") or {}
         if self.sediment and name == self.sediment["name"]:
@@ -135,10 +142,15 @@ class Year(Plant):
             self.u = 1.0
         elif self.membrane and name == self.membrane["name"]:
             self.wear = dict.fromkeys(self.wear, 0.0)
-            self.x = self.y = None
+            self.x, self.y = [0.0] * len(ALL), [0.0] * len(ALL)
+            self.flush("membrane", times.get("membrane", 0.0))
         else:
             self.log.append((self.t, name))
-            self.flush_left = times.get("resin", 0.0)
+            self.flush("resin", times.get("resin", 0.0))
+
+    def flush(self, what, lasts):
+        self.flush_left, self.flushed = lasts, what
+        if lasts > 0:
             self.phase, self.until, self.divert_until = "idle", math.inf, -1.0
 
     def react(self):
@@ -161,11 +173,10 @@ class Year(Plant):
         for _ in range(4):
             over = self.t >= self.until - 1e-6
             if self.phase in ("idle",) and self.call:
-                self.total["starts"] += 1
                 self.enter("first", c.get("rinse_at_start", 0.0))
+                self.divert_until = self.until + c["divert"] if c.get("divert") else -1.0
             elif self.phase == "first" and self.call and over:
                 self.enter("make", math.inf)
-                self.divert_until = self.t + c.get("divert", 0.0)
             elif self.phase == "rinse" and self.call and over:
                 self.enter("make", math.inf)
                 self.since = 0.0
@@ -223,7 +234,7 @@ class Year(Plant):
 
     # ---- beds, then tank ------------------------------------------------------------------------
 
-    def beds(self, rules=None):
+    def beds(self):
         """Takes the log through the resins and the tank, and completes the marks."""
         kinds = [i for i in range(11) if self.base[i] > 0 or (i == 4 and self.base[12] > 0)]
         if self.base[11] > 0 and 5 not in kinds:
@@ -233,8 +244,8 @@ class Year(Plant):
         new = lambda: {s["name"]: Bed(s, kinds, self.order) for s in self.resins}
         beds, old = new(), np.zeros(len(ALL))
         diverted, tank, marks = np.zeros(len(ALL)), Tank(self), iter(self.marks)
-        self.out, chunk, waiting, volume = [], [], [], 0.0
-        passed = 0.0
+        self.ends, self.out, chunk, waiting, volume = [], [], [], [], 0.0
+        passed, behind, ordered = 0.0, {}, []
 
         def through():
             nonlocal chunk, waiting, volume, passed, diverted
@@ -242,6 +253,7 @@ class Year(Plant):
             if chunk:
                 for s in self.resins:
                     rows = beds[s["name"]].run([(r, *p[1:]) for r, p in zip(rows, chunk)])
+                    behind[s["name"]] = rows[-1]
                 for r, p in zip(rows, chunk):
                     passed += p[3]
                     self.out.append((passed, r, p))
@@ -273,13 +285,24 @@ class Year(Plant):
                     mark.update(tank=tank.n.copy(), out={k: v.copy() for k, v in tank.out.items()}, air=tank.air,
                                 flushed=diverted.copy(), old=old.copy(),
                                 resin={n: b.held() for n, b in beds.items()}, used={n: b.used() for n, b in beds.items()})
+                elif row[1] == "a visit":
+                    ordered += [k for k, r in self.bed_rules.items()
+                                if k in behind and k not in ordered and reading(behind[k]) >= 1e3 * r["reading"]]
                 else:
-                    old = old + beds[row[1]].held()
-                    beds[row[1]] = new()[row[1]]
+                    for name in ordered if row[1] not in beds else [row[1]]:
+                        old = old + beds[name].held()
+                        beds[name] = new()[name]
+                        self.ends.append((row[0] / 86400, name, passed))
+                    if row[1] not in beds:
+                        ordered = []
                 continue
             if row[2] > 0:
-                if volume + row[2] > self.bed_parcel and part:
+                fresh = not part or waiting[-1][1] < 0 or part[-1][6] != row[6]
+                if part and (fresh or volume + row[2] > self.bed_parcel or
+                             part[0][0] == begun and row[0] > begun + 110.0):
                     close()
+                if fresh:
+                    begun = row[0]
                 part.append(row)
                 volume += row[2]
                 waiting.append((row, len(chunk)))
