@@ -205,7 +205,8 @@ class Plant:
     def advance(self, end):
         mode = self.mode()
         # What stood in the membrane comes out in the first two minutes.
-        dt = min(end - self.t, min(self.making_step, max(self.first_step, self.ran)) if mode else self.rest_step)
+        dt = min(end - self.t, min(self.making_step, max(self.first_step, self.ran)) if mode else
+                 3.0 if self.phase == "push" else self.rest_step)
         r = self.rates(dt, mode)
         which = None
         for _ in range(6):

@@ -174,6 +174,8 @@ class Year(Plant):
             over = self.t >= self.until - 1e-6
             if self.phase in ("idle",) and self.call:
                 self.enter("first", c.get("rinse_at_start", 0.0))
+                if c.get("rinse_at_start"):
+                    self.since = 0.0
                 self.divert_until = self.until + c["divert"] if c.get("divert") else -1.0
             elif self.phase == "first" and self.call and over:
                 self.enter("make", math.inf)
