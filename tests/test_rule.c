@@ -68,3 +68,18 @@ Test(rule, a_cold_week_is_not_taken_for_a_tired_membrane)
     cr_assert_not_null(why(&p, &plan, 2));
     cr_assert_float_eq(plant_standard_flow(&p, &state), 1.0 / 1.25, 0.03);
 }
+
+/* At the wall it is the salt that piles up, not sodium alone: with the diffusivity of the ion a sound membrane
+ * strayed seven times as far. */
+Test(rule, the_standardised_flow_of_a_sound_membrane_stays_through_the_seasons)
+{
+    struct plant p = fixture_plant();
+    p.feed.temperature = (struct cycle){ 14.0, 9.0, 0.0, 0.0, 0.0 };
+    plant_start(&p, &state);
+    for (double day = 0.0; day < 365.0; day += 5.0) {
+        state.t = day * 86400.0;
+        const double stray = plant_standard_flow(&p, &state) - 1.0;
+        cr_log_info("day %3.0f: %+.5f", day, stray);
+        cr_expect_float_eq(stray, 0.0, 1e-3, "day %g: %+.5f", day, stray);
+    }
+}
