@@ -102,6 +102,7 @@ class Plant:
         self.phase, self.until, self.divert_until, self.since = "idle", math.inf, -1.0, 0.0
         self.draws = [[d["first"], d, False] for d in self.v.get("draws", [])]
         self.drawn = 0.0
+        self.taken_out = np.zeros(len(ALL))
         self.flush_left, self.flushed = 0.0, ""
         self.guess = {}
         self.total = dict(feed=0.0, drain=0.0, product=0.0, diverted=0.0, vapour=0.0, top=0.0, drawn=0.0, making=0.0,

@@ -5,9 +5,12 @@
 import math
 
 import numpy as np
+from scipy.optimize import brentq
 
+import peer
+import vessels
 from year_beds import Bed
-from year_line import ALL, CARBON, Forms, Line, reading
+from year_line import ALL, CA, CARBON, Forms, Line, reading
 from year_plant import Plant
 
 
@@ -66,6 +69,8 @@ class Tank:
 class Year(Plant):
     def run(self, days, marks=()):
         self.begin()
+        self.permeate = None
+        self.reference()
         end = 86400.0 * days
         if not self.resins:
             self.tank = Tank(self)
@@ -141,12 +146,23 @@ class Year(Plant):
         elif self.carbon and name == self.carbon["name"]:
             self.u = 1.0
         elif self.membrane and name == self.membrane["name"]:
+            h = self.membrane["holdup"]
+            self.taken_out += np.array(self.x) * h["permeate"] + np.array(self.y) * h["feed"]
+            for i in (CA, CARBON):
+                self.taken_out[i] += self.wear["N"]
             self.wear = dict.fromkeys(self.wear, 0.0)
             self.x, self.y = [0.0] * len(ALL), [0.0] * len(ALL)
+            self.permeate = None
+            self.reference()
             self.flush("membrane", times.get("membrane", 0.0))
         else:
             self.log.append((self.t, name))
             self.flush("resin", times.get("resin", 0.0))
+
+    def reference(self):
+        if self.membrane:
+            line, flows = self.freely()
+            self.new = self.standard(line, *flows)
 
     def flush(self, what, lasts):
         self.flush_left, self.flushed = lasts, what
@@ -210,24 +226,33 @@ class Year(Plant):
             return line.stage_loss(self.sediment, Q) >= rule["pressure_drop"]
         if self.carbon and name == self.carbon["name"]:
             return getattr(self, "oxidant", 0.0) >= rule["oxidant"]
-        return self.factors()[0] <= rule["flow"]
+        line, flows = self.freely()
+        return self.standard(line, *flows) / self.new <= rule["flow"]
+
+    def standard(self, line, Q, Qp, P):
+        """Flow over net pressure at the wall and temperature factor: up to a constant the standardised flow."""
+        m, Y = line.m, Qp / Q
+        wall = m.n * math.log(1 / (1 - Y)) / Y * math.exp(Qp / m.area / m.k(Q - 0.5 * Qp))
+        net = P - 0.5 * m.fall(Q) - line.back(Qp, {}) - peer.osmotic_pressure(wall, m.t)
+        return Qp / (net * m.TCF)
 
     def a_day(self):
-        line, (Q, Qp, _) = self.freely()
+        line, (Q, Qp, P) = self.freely()
         drop = line.stage_loss(self.sediment, Q) if self.sediment else 0.0
-        return (self.t / 86400, self.factors()[0], Qp, drop, self.V / self.area, self.salinity(), dict(self.total))
+        flow = self.standard(line, Q, Qp, P) / self.new if self.membrane else 1.0
+        shows = reading(self.permeate) if self.membrane and self.permeate and not self.mode() else math.nan
+        return dict(day=self.t / 86400, standard=100 * flow, flow=6e7 * Qp, drop=drop / 1e3,
+                    level=100 * self.V / self.area, salinity=self.salinity(), permeate=shows, running=bool(self.mode()))
 
     def salinity(self):
         if not self.served:
             return 0.0
-        import vessels
-        from scipy.optimize import brentq
         t = self.room["water"](self.t)
         return brentq(lambda S: vessels.sea_density(S, t) * S * self.Vs / 1000 - self.salt, 0, 300, xtol=1e-12)
 
     def mark(self):
         self.log.append((self.t, None))
-        return dict(day=self.t / 86400, total=dict(self.total), wear=dict(self.wear), factors=self.factors(),
+        return dict(day=self.t / 86400, out_membranes=self.taken_out.copy(), total=dict(self.total), wear=dict(self.wear), factors=self.factors(),
                     sediment=self.M / self.sediment["capacity"] if self.sediment else 0.0, carbon=1 - self.u,
                     to={k: v.copy() for k, v in self.to.items()}, x=self.x, y=self.y,
                     tank=self.tank.n.copy() if not self.resins else None,
@@ -246,7 +271,7 @@ class Year(Plant):
         new = lambda: {s["name"]: Bed(s, kinds, self.order) for s in self.resins}
         beds, old = new(), np.zeros(len(ALL))
         diverted, tank, marks = np.zeros(len(ALL)), Tank(self), iter(self.marks)
-        self.ends, self.out, chunk, waiting, volume = [], [], [], [], 0.0
+        self.at, self.ends, self.out, chunk, waiting, volume = [], [], [], [], [], 0.0
         passed, behind, ordered = 0.0, {}, []
 
         def through():
@@ -277,6 +302,9 @@ class Year(Plant):
                 c = sum(np.array(r[3]) * r[2] for r in part) / V
                 mean = lambda i: sum(r[i] * r[2] for r in part) / V
                 chunk.append((c, mean(4), mean(5), V))
+                # A flush is not read: (when, which of those that were).
+                if part[-1][6] == "tank":
+                    self.at.append((part[-1][0] + part[-1][1], len(self.out) + len(chunk) - 1))
                 part, volume = [], 0.0
         for row in self.log:
             if len(row) == 2:
