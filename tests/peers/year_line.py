@@ -6,13 +6,13 @@
 import math
 
 import peer
-from peer import CHARGE, CONDUCTANCE, G, R
-from peer import H_CONDUCTS, OH_CONDUCTS, HCO3_CONDUCTS, CO3_CONDUCTS, H3SIO4_CONDUCTS
+from peer import CHARGE, G
 
 ALL = peer.NAMES[:13]
 STRONG = [(ALL.index(k), z) for k, z in CHARGE.items() if k != "ammonium"]
-NH4, CARBON, SILICA, CL2, NH2CL = (ALL.index(k) for k in ("ammonium", "carbon", "silica", "chlorine", "chloramine"))
-CA, MG, CHLORIDE, SULFATE, SODIUM = (ALL.index(k) for k in ("calcium", "magnesium", "chloride", "sulfate", "sodium"))
+NH4, CARBON, SILICA, CL2, NH2CL = (ALL.index(k) for k in
+                                   ("ammonium", "carbon", "silica", "chlorine", "chloramine"))
+CA, CHLORIDE = ALL.index("calcium"), ALL.index("chloride")
 peer.DIFFUSIVITY.update(chlorine=1.5e-9, chloramine=1.5e-9)
 ACIDS = {}
 

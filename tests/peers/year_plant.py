@@ -1,68 +1,23 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 #
-# A plant through a year, for year.py: control, prefilters, membrane with what stands in it and what wears it,
-# then resin, then tank.  docs/plant.md, control.md, wear.md, holdup.md, carbon.md, sediment.md, gas.md, basin.md, feed.md.
-# Flows are those of the middle of a step; a step ends where a level is reached.
+# A plant through a step, for year.py: levels, prefilters, membrane with what stands in it and what wears it.
+# docs/plant.md, wear.md, holdup.md, carbon.md, sediment.md, basin.md.  Flows are those of the middle of a step; a
+# step ends where a level is reached.
 import datetime
 import math
 import re
 
 import numpy as np
-from scipy.optimize import brentq
 
 import peer
 import sheets
 import vessels
-from year_beds import Bed
-from year_line import ALL, CA, CARBON, CHLORIDE, CL2, NH2CL, NH4, SILICA, CHARGE, Forms, Line, reading
+from year_line import ALL, CA, CARBON, CHLORIDE, CL2, NH2CL, NH4, Forms, Line
+from year_read import cycle, parse
 
 CALCITE = 36.93e-6
 CL2_KG = 0.070906
 AREA_OF = dict(upright=lambda s: math.pi / 4 * s["diameter"]**2, box=lambda s: s["length"] * s["width"])
-
-
-def parse(path):
-    """A resolved scenario as dicts and lists; numbers are taken out of their texts."""
-    words = re.findall(r'"(?:[^"\\]|\\.)*"|[{}()\[\]=;,]|[^\s{}()\[\]=;,"]+',
-                       re.sub(r"(?m)^//.*$", "", open(path).read()))
-    at = [0]
-
-    def value():
-        word = words[at[0]]
-        at[0] += 1
-        if word == "{":
-            out = group("}")
-        elif word in "([":
-            out, close = [], ")" if word == "(" else "]"
-            while words[at[0]] != close:
-                out.append(value())
-                at[0] += words[at[0]] == ","
-            at[0] += 1
-        elif word in ("true", "false"):
-            out = word == "true"
-        elif m := re.fullmatch(r'"?(-?\d+\.?\d*(?:e[+-]?\d+)?)(?: [^"]*)?"?', word):
-            out = float(m[1])
-        else:
-            out = word.strip('"')
-        return out
-
-    def group(close):
-        out = {}
-        while at[0] < len(words) and words[at[0]] != close:
-            name, at[0] = words[at[0]], at[0] + 2
-            out[name] = value()
-            at[0] += at[0] < len(words) and words[at[0]] == ";"
-        at[0] += 1
-        return out
-    return group("")
-
-
-def cycle(v, start_day):
-    def at(t):
-        day = start_day + t / 86400
-        return v["mean"] + v["season"] * math.cos(2 * math.pi * (day - v["peak_day"]) / 365.25) + \
-            v["daily"] * math.cos(2 * math.pi * (t / 3600 - v["peak_hour"]) / 24)
-    return at
 
 
 class Plant:
@@ -93,6 +48,7 @@ class Plant:
     def begin(self):
         self.t, self.V, self.Vs = 0.0, self.storage["first"] * self.area, 0.0
         self.M, self.u = 0.0, 1.0
+        # Loose and set deposit, biofilm, mol of calcite, dose, s of service and in all.
         self.wear = dict(c=0.0, l=0.0, o=0.0, N=0.0, D=0.0, run=0.0, age=0.0)
         self.x, self.y = [0.0] * len(ALL), [0.0] * len(ALL)
         self.call = self.top = False
@@ -105,11 +61,12 @@ class Plant:
         self.taken_out = np.zeros(len(ALL))
         self.flush_left, self.flushed = 0.0, ""
         self.guess = {}
-        self.total = dict(feed=0.0, drain=0.0, product=0.0, diverted=0.0, vapour=0.0, top=0.0, drawn=0.0, making=0.0,
-                          energy=0.0, starts=0, rinsed=0.0)
+        self.total = dict.fromkeys(("feed", "drain", "product", "diverted", "vapour", "top", "drawn", "making",
+                                    "energy", "rinsed"), 0.0)
+        self.total["starts"] = 0
         self.to = {k: np.zeros(len(ALL)) for k in ("drain", "diverted", "fed", "rinse")}
         self.log, self.events, self.marks, self.days, self.first = [], [], [], [], {}
-        self.feel = None
+        self.feel, self.known = None, {}
         if self.served:
             S, V, t = self.served["salinity"], self.served["volume"], self.room["water"](0.0)
             self.salt = S * vessels.sea_density(S, t) * V / 1000
@@ -126,6 +83,9 @@ class Plant:
             (1 + w["c"] + w["l"] + w["o"] + w["N"] * CALCITE / (self.membrane["area"] * k["scale_halving"]))
         return a, math.exp(min(7.0, math.log(2) * w["D"] / 1e-3 / k["oxidant_doubling"] + k["ageing"] * w["age"]))
 
+    def clogged(self):
+        return self.M / self.sediment["capacity"] if self.sediment else 0.0
+
     def behind_carbon(self, T, Q, u):
         """Composition that reaches the membrane (or resin), and what the block takes of sites per m3."""
         c = list(self.base)
@@ -133,7 +93,8 @@ class Plant:
             return c, 0.0
         k, f = self.carbon, self.carbon["ammonia_share"]
         fit = math.exp(-k["activation"] * (1 / (T + 273.15) - 1 / 293.15)) * k["volume"] / Q * max(u, 0.0)
-        cl, ca = c[CL2] * (1 - math.exp(-k["chlorine_rate"] * fit)), c[NH2CL] * (1 - math.exp(-k["chloramine_rate"] * fit))
+        cl = c[CL2] * (1 - math.exp(-k["chlorine_rate"] * fit))
+        ca = c[NH2CL] * (1 - math.exp(-k["chloramine_rate"] * fit))
         c[CL2] -= cl
         c[NH2CL] -= ca
         c[CHLORIDE] += cl + ca
@@ -163,7 +124,7 @@ class Plant:
             key = tuple(sorted(mode.items()))
             c = self.behind_carbon(T, self.guess.get(key, (1.2e-5,))[0], self.u)[0]
             n = self.osmolarity(c, T)
-            line = r["line"] = Line(self, T, ps, n, *self.factors(), self.M / self.sediment["capacity"] if self.sediment else 0.0)
+            line = r["line"] = Line(self, T, ps, n, *self.factors(), self.clogged())
             r["Q"], r["Qp"], r["P"] = self.guess[key] = line.flows(mode, self.guess.get(key, (1.2e-5,))[0])
         r["top"] = self.served["topoff_flow"] if self.served and self.top and self.power else 0.0
         r["push"] = self.control["rinse_flow"] if self.phase == "push" and self.power else 0.0
@@ -177,8 +138,6 @@ class Plant:
         return r
 
     def osmolarity(self, c, T):
-        if not hasattr(self, "known"):
-            self.known = {}
         i = math.floor(4 * T)
         for j in (i, i + 1):
             if j not in self.known:
@@ -255,7 +214,7 @@ class Plant:
 
     def through_line(self, dt, r, mode):
         """What a step of flow does to stages and membrane; the water that goes on."""
-        Q, Qp, T, v = r["Q"], r["Qp"], r["T"], Q_dt = r["Q"], r["Qp"], r["T"], r["Q"] * dt
+        Q, Qp, T, v = r["Q"], r["Qp"], r["T"], r["Q"] * dt
         solids = self.feed.get("solids", 0.0)
         if self.sediment:
             kept = min(self.sediment["capture"] * solids * v, self.sediment["capacity"] - self.M)

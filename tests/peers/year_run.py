@@ -216,8 +216,7 @@ class Year(Plant):
         """The line as it would make water at this moment."""
         T, ps = self.temperature(self.t), self.pressure(self.t)
         c = self.behind_carbon(T, 1.2e-5, self.u)[0]
-        line = Line(self, T, ps, self.osmolarity(c, T), *self.factors(),
-                    self.M / self.sediment["capacity"] if self.sediment else 0.0)
+        line = Line(self, T, ps, self.osmolarity(c, T), *self.factors(), self.clogged())
         return line, line.flows(dict(bypass=1.0, divert=False, flush=False), 1.2e-5)
 
     def met(self, name, rule):
@@ -253,7 +252,7 @@ class Year(Plant):
     def mark(self):
         self.log.append((self.t, None))
         return dict(day=self.t / 86400, out_membranes=self.taken_out.copy(), total=dict(self.total), wear=dict(self.wear), factors=self.factors(),
-                    sediment=self.M / self.sediment["capacity"] if self.sediment else 0.0, carbon=1 - self.u,
+                    sediment=self.clogged(), carbon=1 - self.u,
                     to={k: v.copy() for k, v in self.to.items()}, x=self.x, y=self.y,
                     tank=self.tank.n.copy() if not self.resins else None,
                     out={k: v.copy() for k, v in self.tank.out.items()} if not self.resins else None,
