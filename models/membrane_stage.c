@@ -37,7 +37,7 @@ static double polarization(const struct membrane *m, const struct parcel *concen
     if (!(concentrate->volume > 0.0) || !(seconds > 0.0))
         return 1.0;
     const double J = permeate_volume / (seconds * membrane_area(m));
-    const double D = water_diffusivity(SODIUM, t);
+    const double D = water_diffusivity(SALT, t);
     return exp(fmin(J / membrane_film(m, concentrate->volume / seconds, D, t), 5.0));
 }
 

@@ -240,6 +240,7 @@ struct readings {               /* of the last parcel, NAN before the first; S/m
     double membrane_oxidant;    /* chlorine and chloramine at the membrane [mol/m3] */
     double permeate_c[SPECIES_COUNT];   /* last permeate (what the bed after it meets) */
     double product_c[SPECIES_COUNT];
+    double behind[STAGES_MAX][SPECIES_COUNT];   /* each stage; NAN while no water has passed it new */
 };
 
 struct state {

@@ -78,6 +78,13 @@ static void open_parcel(struct state *s)
     memcpy(s->x_opened, s->x, sizeof s->x);
 }
 
+/* Of the water behind a new part nothing is known yet. */
+static void forget_behind(struct state *s, int stage)
+{
+    for (int i = 0; i < SPECIES_COUNT; i++)
+        s->readings.behind[stage][i] = NAN;
+}
+
 void plant_start(const struct plant *p, struct state *s)
 {
     memset(s, 0, sizeof *s);
@@ -97,6 +104,8 @@ void plant_start(const struct plant *p, struct state *s)
     struct readings *r = &s->readings; /* nothing has been read yet */
     r->feed = r->permeate = r->product = r->product_ph = NAN;
     r->product_silica = r->product_carbon = NAN;
+    for (int k = 0; k < p->stages; k++)
+        forget_behind(s, k);
 
     const struct feed_now feed = feed_at(&p->feed, 0.0);
     const struct speciation forms = water_speciate(feed.c, feed.temperature);
@@ -129,6 +138,8 @@ static void pass_stage(const struct plant *p, struct state *s, int k, struct par
     kind->carry(&p->train[k].params, &s->stage[k], water, how, &exits);
     exit_add_parcel(&s->ledger, EXIT_DRAIN, &exits.drain);
     account_add(&s->ledger.nitrogen, exits.nitrogen);
+    if (water->volume > 0.0)
+        memcpy(s->readings.behind[k], water->c, sizeof water->c);
 }
 
 static void read_membrane_inlet(struct state *s, const struct parcel *water)
@@ -435,6 +446,7 @@ void plant_replace(const struct plant *p, struct state *s, int stage)
         account_add(&s->ledger.out[EXIT_CARTRIDGE][i],
                     kind->held(&p->train[stage].params, &s->stage[stage], (enum species)i));
     kind->start(&p->train[stage].params, &s->stage[stage]);
+    forget_behind(s, stage);
     if (stage == p->membrane)
         plant_set_reference(p, s);
 }

@@ -26,7 +26,7 @@ static struct standard_point point_of(const struct plant *p, const struct state 
     const double T = sig->feed_temperature;
     const struct fluid water = water_fluid(T);
     const double made = sig->product_flow, J = made / membrane_area(m);
-    const double k = membrane_film(m, sig->feed_flow - 0.5 * made, water_diffusivity(SODIUM, T), T);
+    const double k = membrane_film(m, sig->feed_flow - 0.5 * made, water_diffusivity(SALT, T), T);
     const double brine = standard_brine(s->osmolarity, made / sig->feed_flow);
     const double wall = brine * exp(fmin(J / k, 5.0));
     return (struct standard_point){

@@ -31,12 +31,14 @@ static const char *membrane_due(const struct rule_look *look, const struct rule 
     return NULL;
 }
 
-/* What the meter behind a stage shows [kg/m3]. */
+/* What the meter behind a stage shows [kg/m3]; NAN if no water has passed it since it is new. */
 static double reading_behind(const struct rule_look *look, int stage)
 {
-    const struct readings *r = &look->state->readings;
-    return water_meter(&look->plant->meter,
-                       stage == look->plant->membrane ? r->permeate : r->product);
+    const double *c = look->state->readings.behind[stage];
+    if (isnan(c[0]))
+        return NAN;
+    const struct speciation forms = water_speciate(c, 25.0);
+    return water_meter(&look->plant->meter, water_conductivity(c, &forms));
 }
 
 const char *rule_due(const struct rule_look *look, int stage)
@@ -47,7 +49,9 @@ const char *rule_due(const struct rule_look *look, int stage)
         return "its time is up by the calendar";
     if (reading_behind(look, stage) >= rule->reading)
         return "the meter behind it has come to its limit";
-    if (look->state->readings.membrane_oxidant * species[CHLORINE].molar_mass >= rule->oxidant)
+    const double *behind = look->state->readings.behind[stage];
+    const double oxidant = behind[CHLORINE] + behind[CHLORAMINE];
+    if (oxidant * species[CHLORINE].molar_mass >= rule->oxidant)
         return "the test strip shows oxidant behind it";
     if (!isnan(rule->pressure_drop) && rule_pressure_drop(look, stage) >= rule->pressure_drop)
         return "the pressure lost across it has come to its limit";

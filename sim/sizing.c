@@ -243,7 +243,7 @@ static void saturations(const struct plant *q, const struct state *state, struct
     double c[SPECIES_COUNT], wall[SPECIES_COUNT];
     for (int i = 0; i < SPECIES_COUNT; i++)
         c[i] = held->amount[i] / held->volume;
-    const double k = membrane_film(m, sig->drain_flow, water_diffusivity(SODIUM, T), T);
+    const double k = membrane_film(m, sig->drain_flow, water_diffusivity(SALT, T), T);
     const struct speciation bulk = water_speciate(c, T);
     scaling_wall(c, &bulk, exp(fmin(sig->product_flow / (membrane_area(m) * k), 5.0)), wall);
     const struct speciation forms = water_speciate(wall, T);

@@ -104,6 +104,8 @@ Test(rinse, a_year_in_the_middle_of_a_life_costs_what_whole_lives_cost)
 {
     static const double hours[] = { 0.3, 1.0, 10.0, INFINITY };
     for (int i = 0; i < 4; i++) {
+        /* a life of a month ends with one fill of 1.3 days or with the next */
+        const double coarse = isfinite(hours[i]) ? 1.0 : 2.0;
         const struct rinse_case c = fouling_case(0.2e-3, SPAN);
         const struct rinse r = every(&c, HOUR * hours[i], isfinite(hours[i]) ? 120.0 : 0.0);
         const struct rinse_year y = rinse_year_of(&c, &r, NULL);
@@ -113,10 +115,10 @@ Test(rinse, a_year_in_the_middle_of_a_life_costs_what_whole_lives_cost)
         const double cost = spent * 0.06 * 365.25 / l.x[X_PRODUCT];
         cr_log_info("every %g h: life %.1f of %.1f days, a year %.1f of %.1f", hours[i],
                     y.membrane_life / DAY, l.t / DAY, y.total, cost);
-        cr_expect_float_eq(y.membrane_life, l.t, 0.03 * l.t, "every %g h: %g of %g days", hours[i],
+        cr_expect_float_eq(y.membrane_life, l.t, 0.03 * coarse * l.t, "every %g h: %g of %g days", hours[i],
                            y.membrane_life / DAY, l.t / DAY);
-        cr_expect_float_eq(y.total, cost, 0.015 * cost, "every %g h: %g of %g", hours[i], y.total,
-                           cost);
+        cr_expect_float_eq(y.total, cost, 0.015 * coarse * cost, "every %g h: %g of %g", hours[i],
+                           y.total, cost);
     }
 }
 

@@ -651,6 +651,79 @@ Test(run, rules_renew_what_a_person_finds_due)
     cr_assert_eq(f.count, 3, "and on days 62 and 92");
 }
 
+/* Replacements of a stage, and what had been made by each. */
+struct put_in {
+    const char *part;
+    int count;
+    double made[64];
+};
+
+static void see_put_in(void *self, const struct glimpse *g)
+{
+    struct put_in *s = self;
+    if (g->moment == MOMENT_CHANGE && strcmp(g->change->kind, "replace") == 0 &&
+        strcmp(g->change->part, s->part) == 0 && s->count < 64)
+        s->made[s->count++] = g->x[X_PRODUCT] + g->x[X_DIVERTED];
+}
+
+static void watch_rules(const struct plant *p, const struct plan *plan, struct put_in *seen)
+{
+    const struct observer o = { see_put_in, seen };
+    static struct outcome out;
+    fixture_run(p, plan, &o, &out);
+}
+
+Test(run, the_meter_behind_the_first_of_two_beds_is_its_own)
+{
+    struct plant p = fixture_plant();
+    p.train[4] = p.train[3];
+    p.stages = 5;
+    snprintf(p.train[3].name, sizeof p.train[3].name, "first");
+    p.train[3].params.resin.volume = 1e-4;
+    struct plan plan = fixture_plan(200.0);
+    plan.visits.every = 10.0 * DAY;
+    plan.rule[4] = plan.rule[3];
+    plan.rule[3].reading = 3e-3;
+    plan.rule[4].reading = 3e-3;
+    struct put_in first = { .part = "first" }, second = { .part = p.train[4].name };
+    watch_rules(&p, &plan, &first);
+    cr_assert_gt(first.count, 1, "a small bed ends again and again");
+    watch_rules(&p, &plan, &second);
+    cr_assert_eq(second.count, 0, "what it lets through the second takes");
+}
+
+Test(run, a_strip_behind_the_carbon_tells_without_a_membrane)
+{
+    struct plant p = fixture_plant();
+    p.stages = 2;
+    p.membrane = -1;
+    p.train[1].params.carbon.capacity = 1e-4;
+    p.feed.c[CHLORINE] = 0.0141; /* 1 mg/L */
+    struct plan plan = fixture_plan(100.0);
+    plan.visits.every = 10.0 * DAY;
+    plan.rule[1].oxidant = 0.5e-3;
+    struct put_in carbon = { .part = p.train[1].name };
+    watch_rules(&p, &plan, &carbon);
+    cr_assert_gt(carbon.count, 0, "0.1 g of chlorine are in 100 L");
+}
+
+Test(run, a_new_cartridge_is_not_due_by_the_water_of_the_old_one)
+{
+    struct plant p = fixture_plant();
+    p.has_basin = false;
+    p.topoff.kind = TOPOFF_NONE;
+    p.train[3].params.resin.volume = 5e-5;
+    struct plan plan = fixture_plan(300.0);
+    plan.draw[0].every = 20.0 * DAY;
+    plan.visits.every = 5.0 * DAY;
+    plan.rule[3].reading = 2e-3;
+    struct put_in resin = { .part = p.train[3].name };
+    watch_rules(&p, &plan, &resin);
+    cr_assert_gt(resin.count, 2, "%d", resin.count);
+    for (int i = 1; i < resin.count; i++)
+        cr_expect_gt(resin.made[i], resin.made[i - 1] + 1e-3, "number %d", i);
+}
+
 /* The life of one membrane: the run is stopped when it is replaced. */
 struct life {
     volatile sig_atomic_t over;
