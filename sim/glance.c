@@ -438,13 +438,22 @@ static double rejects(const struct sizing_point *p)
     return 100.0 * p->rejection;
 }
 
+static void tell_hours(double hours)
+{
+    if (hours < 0.25)
+        printf("  on a cold day it must run %.0f min for that\n", fmax(1.0, 60.0 * hours));
+    else
+        printf("  on a cold day it must run %.1f hours for that\n", hours);
+}
+
 static void tell_need(const struct sizing *z)
 {
     char mean[SCREEN_CELL], worst[SCREEN_CELL];
     const double most = LITRE * DAY * z->need_most;
     const double coldest = makes(&z->point[SIZING_COLDEST]);
     if (!(z->need_most > 0.0)) {
-        puts("  needed: nothing that comes again (no served water, no repeated draw)");
+        puts("  needed: nothing that comes again (nothing topped off that evaporates, no repeated "
+             "draw)");
         return;
     }
     printf("  needed: %s on average, %s in the month that needs most\n",
@@ -455,7 +464,7 @@ static void tell_need(const struct sizing *z)
     else if (most > coldest)
         puts("  NOT ENOUGH in the coldest weeks: the tank will run dry.");
     else if (!z->throttled)
-        printf("  on a cold day it must run %.1f hours for that\n", 24.0 * most / coldest);
+        tell_hours(24.0 * most / coldest);
 }
 
 /* A float valve stops the product, not the drain: said in litres, and what it does to the salt. */
@@ -666,9 +675,9 @@ static void tell_life(const struct glance *k, int stage)
     char cell[SCREEN_CELL];
     if (s->kind == &stage_membrane || s->kind == &stage_pump)
         return;
-    printf("  %s (%s): ", s->name, s->kind->title);
+    printf("  %s (%s):%s", s->name, s->kind->title, middle->why == END_UNKNOWN ? "" : " ");
     if (middle->why == END_UNKNOWN) {
-        puts(glance_end(s, END_UNKNOWN));
+        printf("\n    %s\n", glance_end(s, END_UNKNOWN));
         return;
     }
     tell_span(middle->litres, &k->sizing, LIFE_MIDDLE);
@@ -762,8 +771,10 @@ static void tell_order(const struct glance *k)
             break;
         told[next] = true;
         const struct sizing_life *l = &k->sizing.life[next][LIFE_MIDDLE];
-        text_append(words, sizeof words, "%s%s at %s (%s)", n == 0 ? "" : ", then ",
-                    p->train[next].name, screen_litres(l->litres / LITRE, litres),
+        const bool at_once = l->litres < 1.0; /* as tell_span says it */
+        text_append(words, sizeof words, "%s%s %s%s (%s)", n == 0 ? "" : ", then ",
+                    p->train[next].name, at_once ? "from the first " : "at ",
+                    at_once ? amount_one() : screen_litres(l->litres / LITRE, litres),
                     l->why == END_READING   ? used_up_by(l)
                     : l->why == END_OXIDANT ? "oxidant comes through"
                                             : "clogged");

@@ -100,6 +100,14 @@ static char *percent(double share, char out[SCREEN_CELL])
     return out;
 }
 
+/* What came when, for people: a bed without a membrane before it gets the feed. */
+static const char *source_words(const struct lives *l, int i)
+{
+    const struct plant *p = &l->scenario->plant;
+    const bool permeate = p->membrane >= 0 && life_last_bed(p) > p->membrane;
+    return i == LOAD_STEADY && !permeate ? "salt in the feed" : load_source_words[i];
+}
+
 /* What is looked at now and then and has ended at the first look never was what it should be. */
 static const char *since(const struct lives *l, int k, double t)
 {
@@ -146,7 +154,7 @@ static void tell_first(const struct lives *l, FILE *out)
         for (int i = 1; i < LOAD_SOURCES; i++)
             most = share[i] > share[most] ? i : most;
         text_append(words, sizeof words, "; %s of its load: %s", percent(share[most], all),
-                    load_source_words[most]);
+                    source_words(l, most));
     }
     screen_entry(out, "Why", "%s", words);
 }
@@ -222,7 +230,7 @@ static void tell_sources(const struct lives *l, FILE *out)
         const double *cation = l->load.share[LOAD_CATION], *anion = l->load.share[LOAD_ANION];
         if (fabs(cation[i]) < 5e-4 && fabs(anion[i]) < 5e-4)
             continue;
-        cells[rows * COLUMNS] = load_source_words[i];
+        cells[rows * COLUMNS] = source_words(l, i);
         cells[rows * COLUMNS + 1] = percent(cation[i], cell[i][0]);
         cells[rows * COLUMNS + 2] = percent(anion[i], cell[i][1]);
         rows++;
@@ -278,7 +286,7 @@ static const struct {
     const char *words;
 } passes[] = { { PASSED_SILICA, "silica (0.05 mg/L)" },
                { PASSED_CARBON, "carbon dioxide (1 mg/L)" },
-               { PASSED_SODIUM, "sodium (5 % of the permeate's)" } };
+               { PASSED_SODIUM, "sodium (5 % of what comes in)" } };
 
 enum { PASSES = sizeof passes / sizeof passes[0] };
 

@@ -234,9 +234,10 @@ static void tell_bursts(const struct overflow_found *f, FILE *out)
     text_append(
         words, sizeof words,
         "In front of the feed valve: up to %s an hour; only a closed supply valve stops it. "
-        "Behind the membrane: %s an hour while water is called for, and it is called for "
+        "Behind the %s: %s an hour while water is called for, and it is called for "
         "until somebody comes.",
         screen_litres(HOUR * f->burst_supply, supply),
+        f->scenario->plant.membrane >= 0 ? "membrane" : "cartridges",
         screen_litres(HOUR * f->burst_product, product));
     screen_wrap(out, 2, 2, words);
 }

@@ -1,0 +1,50 @@
+#!/bin/sh
+# SPDX-License-Identifier: GPL-3.0-or-later
+#
+# Odd plants and odd waters: what a screen says must hold for the plant at hand, and what it says to run next must run.
+. "$(dirname "$0")/common.inc"
+
+# lacks CASE FILE TEXT: the text does not stand in the file.
+lacks() {
+    case=$1
+    if grep -qF -- "$3" "$2"; then bad "\"$3\" is in $2"; else ok; fi
+}
+
+narrow() {
+    case="$1 keeps to 80 columns"
+    if grep -v "^Next:" out | grep -qE '^.{81}'; then bad "a longer line"; else ok; fi
+}
+
+no_membrane='train=("sediment 5 um","carbon block 10 in","mixed bed 10 in")'
+
+expect "a line without a membrane" 0 check short.cfg --set "$no_membrane"
+narrow "its sizing"
+says "it needs minutes a day, not 0.0 hours" out "it must run 7 min for that"
+expect "the life of its cartridges" 0 life short.cfg -q --set "$no_membrane" --samples 32
+lacks "no permeate is told of" out "permeate"
+says "its salt comes with the feed" out "salt in the feed"
+expect "its faults" 0 overflow short.cfg -q --set "$no_membrane" --years 0
+lacks "nothing is behind a membrane" out "Behind the membrane"
+says "but behind the cartridges" out "Behind the cartridges"
+
+expect "leaving a line without overflow or sensor" 0 away short.cfg -q --set 'clock.away="1 day"'
+lacks "no overflow is looked after" out "overflow's way"
+lacks "no sensor is tried" out "leak sensor."
+expect "leaving a line with both" 0 away short.cfg -q --set 'clock.away="1 day"' \
+    --set storage.overflow=standpipe --set 'storage.shutoff=["level switches","leak sensor"]'
+says "its overflow is looked after" out "overflow's way"
+says "its sensor is tried" out "Try the leak sensor"
+
+expect "nothing but a sediment cartridge" 0 check short.cfg --set 'train=("sediment 5 um")'
+lacks "a sediment cartridge has no meter that ends it" out "fresh bed"
+expect "two beds, one behind the other" 0 check short.cfg \
+    --set 'train=("carbon block 10 in","membrane 75 gal/day","mixed bed 10 in","mixed bed 10 in")'
+narrow "their sizing"
+expect "carbon that chloramine passes" 0 check short.cfg --set feed.treatment=chloramine
+says "is over at once, and so it is said" out "First to end: carbon from the first litre"
+
+expect "an outlet that lies above the start switch" 0 check short.cfg --set 'storage.outlet="65 cm"'
+says "is warned of: nothing would fill the tank again" err "never filled again"
+expect "an outlet below it" 0 check short.cfg --set 'storage.outlet="60 cm"'
+lacks "is none" err "never filled again"
+finish
