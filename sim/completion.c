@@ -18,6 +18,8 @@ static const double MOST_DIOXIDE = 1.0;    /* mol/m3 CO2 that a guessed alkalini
 static const double WARN_BALANCE = 5.0;    /* %, of what was given */
 static const double REFUSE_BALANCE = 20.0; /* % */
 static const double PH_DOUBT = 0.3;        /* of a strip, or of the report of a plant */
+static const double MOST_DOUBT = 4.0;  /* factor on CO2: carbonates go as h to h^2, acids do not */
+static const double NO_DIOXIDE = 0.02; /* mol/m3 */
 
 static const char *const measure_key[MEASURES] = { "alkalinity", "bicarbonate", "carbon",
                                                    "carbon_dioxide" };
@@ -202,6 +204,17 @@ static double usual_total(const struct puzzle *z, const struct trial *least)
     return fmax(cations > 0.1 ? z->cations / cations : 0.0, anions > 0.1 ? sum / anions : 0.0);
 }
 
+/* Whether cations and anions were given, if only some that say nothing of the rest, as ammonium
+ * and nitrate: then they are all. */
+static bool both_sides(const struct analysis *a)
+{
+    bool cations = false, anions = false;
+    for (enum species i = 0; i <= FLUORIDE; i++)
+        if (a->ion[i] > 0.0)
+            *(completion_cation(i) ? &cations : &anions) = true;
+    return cations && anions;
+}
+
 /* ---- saying what was assumed -------------------------------------------------------------- */
 
 static void assume(struct completion *out, const char *key, double value, const char *unit,
@@ -243,11 +256,15 @@ static const char *why_ion(const struct analysis *a, enum species i)
     }
 }
 
-static void tell_ions(const struct analysis *a, const struct puzzle *z, struct completion *out)
+static void tell_ions(const struct analysis *a, const struct puzzle *z, const struct trial *w,
+                      struct completion *out)
 {
     for (enum species i = 0; i <= SILICA; i++) {
-        if (completion_known(a->ion[i]) || i == CARBON)
-            continue;
+        const bool closes = z->balances && (i == SODIUM     ? w->closed_sodium
+                                            : i == CHLORIDE ? w->closed_chloride
+                                                            : 0.0) > 0.0;
+        if (completion_known(a->ion[i]) || i == CARBON || closes)
+            continue; /* what closes the balance is told by itself */
         const bool none =
             i <= FLUORIDE && i != AMMONIUM && !(z->share[i] > 0.0) && out->c[i] <= 0.0;
         assume(out, species[i].key, out->c[i], "mol/m3",
@@ -334,8 +351,11 @@ static void fill(const struct puzzle *z, const struct trial *w, struct completio
     out->conductivity = water_conductivity(w->c, &w->s);
     out->dissolved = dissolved_solids(w);
     out->co2 = w->s.co2;
-    out->co2_low = fmin(out->co2, dioxide_at(w, z->temperature, w->s.ph + PH_DOUBT));
-    out->co2_high = fmax(out->co2, dioxide_at(w, z->temperature, w->s.ph - PH_DOUBT));
+    const double low = dioxide_at(w, z->temperature, w->s.ph + PH_DOUBT);
+    const double high = dioxide_at(w, z->temperature, w->s.ph - PH_DOUBT);
+    const bool much = out->co2 > NO_DIOXIDE; /* else the factor is one of nothing */
+    out->co2_low = fmin(out->co2, much ? fmax(low, out->co2 / MOST_DOUBT) : low);
+    out->co2_high = fmax(out->co2, much ? fmin(high, out->co2 * MOST_DOUBT) : high);
 }
 
 /* All ions, total carbon and silica given and nothing else: a composition, not an analysis. */
@@ -401,14 +421,14 @@ enum completion_outcome completion_make(const struct analysis *a, struct complet
             result = COMPLETION_CONTRADICTS;
     } else if (open) {
         const double total = usual_total(&z, &w);
-        if (!(total > 0.0))
+        if (!(total > 0.0) && !both_sides(a))
             result = COMPLETION_NOTHING;
         w = compose(&z, fmax(0.0, total - w.total));
     } else if (!(w.total > 0.0)) {
         result = COMPLETION_NOTHING;
     }
     fill(&z, &w, out);
-    tell_ions(a, &z, out);
+    tell_ions(a, &z, &w, out);
     tell_carbonates(a, &z, &w, out);
     tell_closing(a, &w, met, out);
     return result;

@@ -43,6 +43,29 @@ narrow "their sizing"
 expect "carbon that chloramine passes" 0 check short.cfg --set feed.treatment=chloramine
 says "is over at once, and so it is said" out "First to end: carbon from the first litre"
 
+# waters of which little is said
+feed() {
+    printf 'feed = { %s pressure = "50 psi"; };\n' "$1" >water.cfg
+    sed '/^feed/,/};$/d' short.cfg >>water.cfg
+}
+feed 'potassium = "39 mg/L"; chloride = "35.45 mg/L"; pH = 7;'
+expect "two ions that balance are taken as part of a common water" 0 check water.cfg
+says "which is warned of" err "only 16 % of the ions of this water were given"
+says "with the way to say that there is no more" err 'alkalinity = "0 meq/L"'
+expect "that way" 0 check water.cfg --set 'feed.alkalinity="0 meq/L"'
+silent "leaves no doubt" err
+says "and no other ion" out "calcium 0 mol/m3: none: what was given balances without it"
+feed 'calcium = "600 mg/L"; sulfate = "1438 mg/L"; pH = 7;'
+expect "a sulfate that is blown up to a brine" 65 check water.cfg
+says "is not called a wrong unit" err "most of that is assumed"
+feed 'ammonium = "18 mg/L"; nitrate = "62 mg/L"; pH = 6.5;'
+expect "ammonium and nitrate are a water" 0 check water.cfg
+says "of these two" out "nitrate             62 mg/L     1.000 meq/L"
+check "and no calcium to speak of" grep -qE '^  calcium +0\.0' out
+feed 'meter = "300 ppm"; pH = 3;'
+expect "an acid water" 0 check water.cfg
+says "has a range of carbon dioxide that can be" out "with pH 0.3 off: 11 to 176 mg/L"
+
 expect "an outlet that lies above the start switch" 0 check short.cfg --set 'storage.outlet="65 cm"'
 says "is warned of: nothing would fill the tank again" err "never filled again"
 expect "an outlet below it" 0 check short.cfg --set 'storage.outlet="60 cm"'
