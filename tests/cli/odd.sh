@@ -66,6 +66,11 @@ feed 'meter = "300 ppm"; pH = 3;'
 expect "an acid water" 0 check water.cfg
 says "has a range of carbon dioxide that can be" out "with pH 0.3 off: 11 to 176 mg/L"
 
+many='"sediment 5 um","sediment 5 um","sediment 5 um"'
+expect "a train that is too long" 65 check short.cfg --set "train=($many,$many,$many)" \
+    --set 'prices.cartridges.sediment=3'
+says "is one complaint, and none of the prices of its parts" err "1 error"
+
 expect "an outlet that lies above the start switch" 0 check short.cfg --set 'storage.outlet="65 cm"'
 says "is warned of: nothing would fill the tank again" err "never filled again"
 expect "an outlet below it" 0 check short.cfg --set 'storage.outlet="60 cm"'
