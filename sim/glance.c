@@ -433,9 +433,10 @@ static double wastes(const struct sizing_point *p)
     return p->signals.drain_flow / p->signals.product_flow;
 }
 
+/* Of pure water nothing can be held back: the sign of what rounding leaves says nothing. */
 static double rejects(const struct sizing_point *p)
 {
-    return 100.0 * p->rejection;
+    return fabs(p->rejection) < 5e-4 ? 0.0 : 100.0 * p->rejection;
 }
 
 static void tell_hours(double hours)

@@ -20,6 +20,8 @@ no_membrane='train=("sediment 5 um","carbon block 10 in","mixed bed 10 in")'
 expect "a line without a membrane" 0 check short.cfg --set "$no_membrane"
 narrow "its sizing"
 says "it needs minutes a day, not 0.0 hours" out "it must run 7 min for that"
+expect "what each part does" 0 along short.cfg --set "$no_membrane"
+lacks "no drain is told of" out "to the drain"
 expect "the life of its cartridges" 0 life short.cfg -q --set "$no_membrane" --samples 32
 lacks "no permeate is told of" out "permeate"
 says "its salt comes with the feed" out "salt in the feed"
@@ -70,6 +72,12 @@ many='"sediment 5 um","sediment 5 um","sediment 5 um"'
 expect "a train that is too long" 65 check short.cfg --set "train=($many,$many,$many)" \
     --set 'prices.cartridges.sediment=3'
 says "is one complaint, and none of the prices of its parts" err "1 error"
+
+feed 'meter = "0 ppm"; pH = 7;'
+expect "pure water" 0 check water.cfg
+lacks "of which nothing below nothing is held back" out "-0.0"
+expect "along the line" 0 along water.cfg
+lacks "neither" out "-0.0"
 
 expect "an outlet that lies above the start switch" 0 check short.cfg --set 'storage.outlet="65 cm"'
 says "is warned of: nothing would fill the tank again" err "never filled again"
