@@ -79,6 +79,12 @@ lacks "of which nothing below nothing is held back" out "-0.0"
 expect "along the line" 0 along water.cfg
 lacks "neither" out "-0.0"
 
+# of a minute one row is recorded: its axis is a day long, with room for each label
+if command -v gnuplot >/dev/null; then
+    expect "a run of a minute" 0 run short.cfg -o minute --set 'clock.length="1 min"'
+    says "ten labels on its axis" minute/figures/levels.par "xstep = 0.1"
+fi
+
 expect "an outlet that lies above the start switch" 0 check short.cfg --set 'storage.outlet="65 cm"'
 says "is warned of: nothing would fill the tank again" err "never filled again"
 expect "an outlet below it" 0 check short.cfg --set 'storage.outlet="60 cm"'
