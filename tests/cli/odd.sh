@@ -37,6 +37,14 @@ expect "leaving a line with both" 0 away short.cfg -q --set 'clock.away="1 day"'
 says "its overflow is looked after" out "overflow's way"
 says "its sensor is tried" out "Try the leak sensor"
 
+expect "a top-off by gravity" 0 overflow short.cfg -q --set 'served.topoff="gravity float"' --years 0
+says "its float may stick open" out "top-off float sticks open"
+says "and then the served water runs over" out "the served water runs over its rim"
+expect "leaving it" 0 away short.cfg -q --set 'served.topoff="gravity float"' --set 'clock.away="1 day"'
+lacks "no level is below nothing by nothing" out "-0.0"
+expect "a float that sticks a little open" 0 run short.cfg --no-figures -q -o stuck --set 'served.topoff="gravity float"' \
+    --set 'events=({ at="1 h"; what="fault"; part="top-off float"; mode="sticks part open"; amount=0.02; })'
+
 expect "nothing but a sediment cartridge" 0 check short.cfg --set 'train=("sediment 5 um")'
 lacks "a sediment cartridge has no meter that ends it" out "fresh bed"
 expect "two beds, one behind the other" 0 check short.cfg \
