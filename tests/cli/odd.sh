@@ -37,6 +37,11 @@ expect "leaving a line with both" 0 away short.cfg -q --set 'clock.away="1 day"'
 says "its overflow is looked after" out "overflow's way"
 says "its sensor is tried" out "Try the leak sensor"
 
+expect "a tank that nothing stops" 0 overflow short.cfg -q --set 'storage.shutoff=()' --years 0
+says "spills without a fault" out "YES, without any fault"
+says "and no fault is blamed" out "nothing has to fail: the tank runs over its rim"
+says "it is certain" out "How likely  certain"
+
 expect "a top-off by gravity" 0 overflow short.cfg -q --set 'served.topoff="gravity float"' --years 0
 says "its float may stick open" out "top-off float sticks open"
 says "and then the served water runs over" out "the served water runs over its rim"
