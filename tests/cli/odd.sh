@@ -42,6 +42,12 @@ says "spills without a fault" out "YES, without any fault"
 says "and no fault is blamed" out "nothing has to fail: the tank runs over its rim"
 says "it is certain" out "How likely  certain"
 
+expect "a run timer that a draw trips" 0 check short.cfg \
+    --set 'storage.shutoff=["level switches","run timer"]' --set 'storage.longest_run="5 h"'
+says "is told" out "TOO SHORT A RUN TIMER: on a cold day 45.7 L take"
+expect "one that gives it the time" 0 check short.cfg --set 'storage.shutoff=["level switches","run timer"]'
+lacks "is not" out "TOO SHORT"
+
 expect "a top-off by gravity" 0 overflow short.cfg -q --set 'served.topoff="gravity float"' --years 0
 says "its float may stick open" out "top-off float sticks open"
 says "and then the served water runs over" out "the served water runs over its rim"
