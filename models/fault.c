@@ -51,6 +51,9 @@ const struct fault_mode fault_modes[] = {
     { "top-off high switch", "shows dry", HEALTH(topoff_high), 0.0, WORKS, 0.0 },
     { "top-off high switch", "shows wet", HEALTH(topoff_high), 1.0, WORKS, 0.0 },
     { "hand valve", "left shut", HEALTH(hand_valve), 0.0, WORKS, 0.0 },
+    { "top-off float", "sticks open", HEALTH(topoff_pump), 1.0, WORKS, 0.0 },
+    { "top-off float", "sticks shut", HEALTH(topoff_pump), 0.0, WORKS, 0.0 },
+    { "top-off float", "sticks part open", HEALTH(topoff_pump), NAN, WORKS, 0.1 },
     { NULL, NULL, 0, 0.0, 0.0, 0.0 },
 };
 
@@ -79,6 +82,7 @@ bool fault_applies(const struct plant *p, const struct fault_mode *m)
         { "run timer", p->fill.run_timer },
         { "booster pump", plant_has_booster(p) },
         { "top-off pump", p->topoff.kind == TOPOFF_PUMP },
+        { "top-off float", p->topoff.kind == TOPOFF_FLOAT },
         { "controller", p->fill.switches },
         { "shut-off valve", p->fill.shutoff_valve },
         { "check valve", p->fill.shutoff_valve || p->has_bladder },

@@ -144,7 +144,8 @@ struct health {
     double leak_sensor;         /* the same */
     double run_timer;           /* WORKS, or 0: never ends a run */
     double booster;             /* WORKS, or 0 dead */
-    double topoff_pump;         /* WORKS, 0 dead, 1 runs whenever there is power */
+    double topoff_pump;         /* WORKS, 0 dead, 1 runs whenever there is power; of a gravity float
+                                   how far open it sticks */
     double controller;          /* WORKS, or hangs with its outputs 0 off, 1 on */
     double shutoff_valve;       /* WORKS, or 0: never closes */
     double check_valve;         /* WORKS, or the flow that leaks back at 1 bar [m3/s] */

@@ -215,12 +215,16 @@ static void put_head(const struct along *a, int n, FILE *out)
     units_format(s->product_flow / s->duty, DIM_FLOW, made, sizeof made);
     units_format(s->drain_flow / s->duty, DIM_FLOW, drain, sizeof drain);
     units_format(s->feed_temperature, DIM_TEMPERATURE, warm, sizeof warm);
-    text_append(words, sizeof words, "%s: %s of product, %s to the drain, water of %s",
-                along_when(a, n, when, sizeof when), made, drain, warm);
+    text_append(words, sizeof words, "%s: %s of product", along_when(a, n, when, sizeof when),
+                made);
+    if (a->plant.membrane >= 0)
+        text_append(words, sizeof words, ", %s to the drain", drain);
+    text_append(words, sizeof words, ", water of %s", warm);
+    const double held = held_back(a, l);
     if (a->plant.membrane >= 0)
         text_append(words, sizeof words,
                     "; recovery %.1f %%, %.1f %% of the feed's conductivity held back",
-                    100.0 * s->product_flow / s->feed_flow, 100.0 * held_back(a, l));
+                    100.0 * s->product_flow / s->feed_flow, fabs(held) < 5e-4 ? 0.0 : 100.0 * held);
     screen_wrap(out, 0, 2, words);
     put_notes(l, out);
 }

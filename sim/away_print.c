@@ -238,7 +238,7 @@ static void tell_deeds(const struct away *a, int *number, FILE *out)
              out);
     if (deeds & DEED_SHUT)
         item(number,
-             "Shut the hand valve of the supply, in front of the sediment filter.  Nothing passes "
+             "Shut the hand valve of the supply, in front of the first cartridge.  Nothing passes "
              "the cartridges then; a line that comes off there is dry, too.",
              out);
     if (deeds & DEED_TOPOFF)
@@ -249,6 +249,7 @@ static void tell_deeds(const struct away *a, int *number, FILE *out)
 
 static void tell_todo(const struct away *a, FILE *out)
 {
+    const struct plant *p = &a->overflow.scenario->plant;
     const struct chance_row *r = likeliest(&away_best(a)->chances);
     char words[SCREEN_TEXT], renew[SCREEN_TEXT];
     int number = 0;
@@ -260,10 +261,13 @@ static void tell_todo(const struct away *a, FILE *out)
         item(&number, words, out);
     }
     tell_deeds(a, &number, out);
-    item(&number,
-         "See that the overflow's way to the drain is free, try the leak sensor if there is one, "
-         "and ask somebody to look in.",
-         out);
+    words[0] = '\0';
+    if (p->tank.overflow.kind != OVERFLOW_NONE)
+        text_append(words, sizeof words, "See that the overflow's way to the drain is free.  ");
+    if (p->fill.leak_sensor)
+        text_append(words, sizeof words, "Try the leak sensor.  ");
+    text_append(words, sizeof words, "Ask somebody to look in.");
+    item(&number, words, out);
     if (away_best(a)->door->deeds & DEED_SHUT)
         item(&number, "Back home: open the valve, and let the first product run to the drain.",
              out);

@@ -78,7 +78,8 @@ static void reserve_row(const struct away *a, const struct away_measure *m,
 {
     reserve(a, m->lasts_least, cell[1]);
     reserve(a, m->lasts_most, cell[2]);
-    amount_words(AMOUNT_LEVEL, 100.0 * fmin(m->worst.served_least, 0.0), 1, cell[3]);
+    const double least = fmin(m->worst.served_least, 0.0);
+    amount_words(AMOUNT_LEVEL, least > -5e-4 ? 0.0 : 100.0 * least, 1, cell[3]); /* no "-0.0" */
     if (m->worst.salinity_most > 0.0)
         snprintf(cell[4], SCREEN_CELL, "%.3g", m->worst.salinity_most);
     else

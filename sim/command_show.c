@@ -28,7 +28,9 @@ static enum status complain(const char *name, const char *words, enum status sta
 static void warn(const struct series_file *f)
 {
     char words[SERIES_WORDS] = "";
-    if (f->altered)
+    if (f->missing)
+        complain(f->name, "is missing, though the manifest names it", STATUS_OK);
+    else if (f->altered)
         complain(f->name, "is not as it was written (its hash differs); shown all the same",
                  STATUS_OK);
     if (f->cut > 0) {
@@ -250,6 +252,7 @@ static enum status draw(const struct series *s, const struct options *o)
     const int picks = o->operand_count - 1;
     struct series_pick *pick = calloc((size_t)picks, sizeof *pick);
     struct chart_wish wish;
+    char dir[PATH_ROOM];
     if (!pick)
         return STATUS_MEMORY;
     enum status status = find_all(s, o, pick);
@@ -266,6 +269,8 @@ static enum status draw(const struct series *s, const struct options *o)
         status = put_csv(s, o, pick, picks, &wish);
     else if (status == STATUS_OK)
         status = chart_draw(s, pick, picks, &wish, stdout);
+    if (status == STATUS_OK && o->format != FORMAT_CSV)
+        printf("\nNext: leat report %s\n", screen_argument(o->operand, dir, sizeof dir));
     free(pick);
     return status == STATUS_NO_INPUT ? complain(o->operand, "has no row there", status) : status;
 }

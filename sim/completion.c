@@ -18,6 +18,8 @@ static const double MOST_DIOXIDE = 1.0;    /* mol/m3 CO2 that a guessed alkalini
 static const double WARN_BALANCE = 5.0;    /* %, of what was given */
 static const double REFUSE_BALANCE = 20.0; /* % */
 static const double PH_DOUBT = 0.3;        /* of a strip, or of the report of a plant */
+static const double MOST_DOUBT = 4.0;  /* factor on CO2: carbonates go as h to h^2, acids do not */
+static const double NO_DIOXIDE = 0.02; /* mol/m3 */
 
 /* [H] at which the second measure follows from the first: it grows with [H], but for total carbon
  * over bicarbonate, which has two answers, of which the more acid one is meant. */
@@ -191,6 +193,17 @@ static double usual_total(const struct puzzle *z, const struct completion_trial 
     return fmax(cations > 0.1 ? z->cations / cations : 0.0, anions > 0.1 ? sum / anions : 0.0);
 }
 
+/* Whether cations and anions were given, if only some that say nothing of the rest, as ammonium
+ * and nitrate: then they are all. */
+static bool both_sides(const struct analysis *a)
+{
+    bool cations = false, anions = false;
+    for (enum species i = 0; i <= FLUORIDE; i++)
+        if (a->ion[i] > 0.0)
+            *(completion_cation(i) ? &cations : &anions) = true;
+    return cations && anions;
+}
+
 /* ---- the answer --------------------------------------------------------------------------- */
 
 /* Free CO2 at another pH with the same alkalinity. */
@@ -220,8 +233,11 @@ static void fill(const struct puzzle *z, const struct completion_trial *w, struc
     out->conductivity = water_conductivity(w->c, &w->s);
     out->dissolved = completion_solids(w);
     out->co2 = w->s.co2;
-    out->co2_low = fmin(out->co2, dioxide_at(w, z->temperature, w->s.ph + PH_DOUBT));
-    out->co2_high = fmax(out->co2, dioxide_at(w, z->temperature, w->s.ph - PH_DOUBT));
+    const double low = dioxide_at(w, z->temperature, w->s.ph + PH_DOUBT);
+    const double high = dioxide_at(w, z->temperature, w->s.ph - PH_DOUBT);
+    const bool much = out->co2 > NO_DIOXIDE; /* else the factor is one of nothing */
+    out->co2_low = fmin(out->co2, much ? fmax(low, out->co2 / MOST_DOUBT) : low);
+    out->co2_high = fmax(out->co2, much ? fmin(high, out->co2 * MOST_DOUBT) : high);
 }
 
 /* All ions, total carbon and silica given and nothing else: a composition, not an analysis. */
@@ -287,7 +303,7 @@ enum completion_outcome completion_make(const struct analysis *a, struct complet
             result = COMPLETION_CONTRADICTS;
     } else if (open) {
         const double total = usual_total(&z, &w);
-        if (!(total > 0.0))
+        if (!(total > 0.0) && !both_sides(a))
             result = COMPLETION_NOTHING;
         w = compose(&z, fmax(0.0, total - w.total));
     } else if (!(w.total > 0.0)) {

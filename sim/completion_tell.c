@@ -48,11 +48,15 @@ static const char *why_ion(const struct analysis *a, enum species i)
     }
 }
 
-static void tell_ions(const struct analysis *a, const struct puzzle *z, struct completion *out)
+static void tell_ions(const struct analysis *a, const struct puzzle *z,
+                      const struct completion_trial *w, struct completion *out)
 {
     for (enum species i = 0; i <= SILICA; i++) {
-        if (completion_known(a->ion[i]) || i == CARBON)
-            continue;
+        const bool closes = z->balances && (i == SODIUM     ? w->closed_sodium
+                                            : i == CHLORIDE ? w->closed_chloride
+                                                            : 0.0) > 0.0;
+        if (completion_known(a->ion[i]) || i == CARBON || closes)
+            continue; /* what closes the balance is told by itself */
         const bool none =
             i <= FLUORIDE && i != AMMONIUM && !(z->share[i] > 0.0) && out->c[i] <= 0.0;
         assume(out, species[i].key, out->c[i], "mol/m3",
@@ -115,7 +119,7 @@ static void tell_closing(const struct analysis *a, const struct completion_trial
 void completion_tell(const struct analysis *a, const struct puzzle *z,
                      const struct completion_trial *w, bool met, struct completion *out)
 {
-    tell_ions(a, z, out);
+    tell_ions(a, z, w, out);
     tell_carbonates(a, z, w, out);
     tell_closing(a, w, met, out);
 }

@@ -33,11 +33,23 @@ static const char *day_of(const struct view *v, double day, char out[SCREEN_CELL
 /* ---- water ------------------------------------------------------------------------------------
  */
 
+/* "91 to 137 mL/min", or "100 mL/min" where both are shown alike. */
+static const char *between(enum amount a, double low, double high, int decimals,
+                           char out[2 * SCREEN_CELL])
+{
+    char least[SCREEN_CELL], most[SCREEN_CELL];
+    amount_bare(a, low, decimals, least);
+    const bool alike = strcmp(least, amount_bare(a, high, decimals, most)) == 0;
+    snprintf(out, 2 * SCREEN_CELL, "%s%s%s", alike ? "" : least, alike ? "" : " to ",
+             amount_words(a, high, decimals, most));
+    return out;
+}
+
 static void made(const struct view *v)
 {
     const double *x = v->s->x;
-    char product[SCREEN_CELL], drain[SCREEN_CELL], feed[SCREEN_CELL], warmest[SCREEN_CELL];
-    char text[SCREEN_TEXT] = "";
+    char product[SCREEN_CELL], drain[SCREEN_CELL], feed[SCREEN_CELL];
+    char flows[2 * SCREEN_CELL], degrees[2 * SCREEN_CELL], text[SCREEN_TEXT] = "";
     text_append(text, sizeof text, "%s of product from %s of feed",
                 screen_litres(x[X_PRODUCT], product), screen_litres(x[X_FEED], feed));
     if (x[X_DRAIN] > 0.0)
@@ -46,11 +58,9 @@ static void made(const struct view *v)
         text_append(text, sizeof text, ", %.2f %s a %s made", x[X_DRAIN] / x[X_PRODUCT],
                     amount_unit(AMOUNT_WATER), amount_one());
     if (isfinite(v->s->least_flow))
-        text_append(text, sizeof text, ". It makes %s to %s, feed at %s to %s",
-                    amount_bare(AMOUNT_FLOW, 60e6 * v->s->least_flow, 0, product),
-                    amount_words(AMOUNT_FLOW, 60e6 * v->s->most_flow, 0, drain),
-                    amount_bare(AMOUNT_TEMPERATURE, v->s->coldest, 1, feed),
-                    amount_words(AMOUNT_TEMPERATURE, v->s->warmest, 1, warmest));
+        text_append(text, sizeof text, ". It makes %s, feed at %s",
+                    between(AMOUNT_FLOW, 60e6 * v->s->least_flow, 60e6 * v->s->most_flow, 0, flows),
+                    between(AMOUNT_TEMPERATURE, v->s->coldest, v->s->warmest, 1, degrees));
     screen_entry(v->out, "Made", "%s.", text);
     if (x[X_RINSED] > 0.0)
         screen_entry(v->out, "", "Rinses of the membrane took %s of the stored product.",
@@ -66,16 +76,24 @@ static void needed(const struct view *v)
     const double *x = v->s->x;
     char total[SCREEN_CELL], one[SCREEN_CELL];
     char text[SCREEN_TEXT] = "";
-    const double sum = x[X_EVAPORATED] + x[X_DRAWN] + x[X_UNMET];
-    text_append(text, sizeof text, "%s", screen_litres(sum, total));
-    if (v->p->has_basin)
-        text_append(text, sizeof text, "; %s evaporated", screen_litres(x[X_EVAPORATED], one));
+    const bool topped = v->p->has_basin && v->p->topoff.kind != TOPOFF_NONE;
+    const double evaporated = topped ? fmax(0.0, x[X_EVAPORATED]) : 0.0;
+    text_append(text, sizeof text, "%s",
+                screen_litres(evaporated + x[X_DRAWN] + x[X_UNMET], total));
+    if (topped && x[X_EVAPORATED] >= 0.0)
+        text_append(text, sizeof text, "; %s evaporated", screen_litres(evaporated, one));
     if (x[X_DRAWN] > 0.0)
         text_append(text, sizeof text, "; %s drawn", screen_litres(x[X_DRAWN], one));
     if (x[X_UNMET] > 5e-7)
         text_append(text, sizeof text, "; %s wanted for draws was not there",
                     screen_litres(x[X_UNMET], one));
     screen_entry(v->out, "Needed", "%s.", text);
+    if (v->p->has_basin && x[X_EVAPORATED] < 0.0)
+        screen_entry(v->out, "", "Vapour of the room condensed on the served water: %s.",
+                     screen_litres(-x[X_EVAPORATED], one));
+    else if (v->p->has_basin && !topped)
+        screen_entry(v->out, "", "%s evaporated, which nothing tops off.",
+                     screen_litres(x[X_EVAPORATED], one));
 }
 
 static void tank(const struct view *v)
@@ -263,13 +281,22 @@ static void cartridges(const struct view *v)
         screen_entry(v->out, "Used up", "%s of the life of each cartridge.", text);
 }
 
+static bool has_prices(const struct prices *prices)
+{
+    double sum = prices->water + prices->sewer + prices->electricity;
+    for (int k = 0; k < STAGES_MAX; k++)
+        sum += prices->stage[k];
+    return sum > 0.0;
+}
+
 static void cost(const struct view *v)
 {
     const struct cost c = summary_cost(v->s, v->plan, v->p);
     char currency[4 * sizeof v->plan->prices.currency];
     text_escape(v->plan->prices.currency, currency, sizeof currency);
     if (c.total <= 0.0) {
-        screen_entry(v->out, "Cost", "no prices were given.");
+        screen_entry(v->out, "Cost", "%s",
+                     has_prices(&v->plan->prices) ? "nothing." : "no prices were given.");
         return;
     }
     char each[2 * SCREEN_CELL] = "", number[SCREEN_CELL];

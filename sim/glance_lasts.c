@@ -125,9 +125,9 @@ static void tell_life(const struct glance *k, int stage)
     char cell[SCREEN_CELL];
     if (s->kind == &stage_membrane || s->kind == &stage_pump)
         return;
-    printf("  %s (%s): ", s->name, s->kind->title);
+    printf("  %s (%s):%s", s->name, s->kind->title, middle->why == END_UNKNOWN ? "" : " ");
     if (middle->why == END_UNKNOWN) {
-        puts(glance_end(s, END_UNKNOWN));
+        printf("\n    %s\n", glance_end(s, END_UNKNOWN));
         return;
     }
     tell_span(middle->litres, &k->sizing, LIFE_MIDDLE);
@@ -221,8 +221,10 @@ static void tell_order(const struct glance *k)
             break;
         told[next] = true;
         const struct sizing_life *l = &k->sizing.life[next][LIFE_MIDDLE];
-        text_append(words, sizeof words, "%s%s at %s (%s)", n == 0 ? "" : ", then ",
-                    p->train[next].name, screen_litres(l->litres / LITRE, litres),
+        const bool at_once = l->litres < 1.0; /* as tell_span says it */
+        text_append(words, sizeof words, "%s%s %s%s (%s)", n == 0 ? "" : ", then ",
+                    p->train[next].name, at_once ? "from the first " : "at ",
+                    at_once ? amount_one() : screen_litres(l->litres / LITRE, litres),
                     l->why == END_READING   ? used_up_by(l)
                     : l->why == END_OXIDANT ? "oxidant comes through"
                                             : "clogged");

@@ -71,9 +71,18 @@ static double wastes(const struct sizing_point *p)
     return p->signals.drain_flow / p->signals.product_flow;
 }
 
+/* Of pure water nothing can be held back: the sign of what rounding leaves says nothing. */
 static double rejects(const struct sizing_point *p)
 {
-    return 100.0 * p->rejection;
+    return fabs(p->rejection) < 5e-4 ? 0.0 : 100.0 * p->rejection;
+}
+
+static void tell_hours(double hours)
+{
+    if (hours < 0.25)
+        printf("  on a cold day it must run %.0f min for that\n", fmax(1.0, 60.0 * hours));
+    else
+        printf("  on a cold day it must run %.1f hours for that\n", hours);
 }
 
 static void tell_need(const struct sizing *z)
@@ -82,7 +91,8 @@ static void tell_need(const struct sizing *z)
     const double most = LITRE * DAY * z->need_most;
     const double coldest = makes(&z->point[SIZING_COLDEST]);
     if (!(z->need_most > 0.0)) {
-        puts("  needed: nothing that comes again (no served water, no repeated draw)");
+        puts("  needed: nothing that comes again (nothing topped off that evaporates, no repeated "
+             "draw)");
         return;
     }
     printf("  needed: %s on average, %s in the month that needs most\n",
@@ -93,7 +103,7 @@ static void tell_need(const struct sizing *z)
     else if (most > coldest)
         puts("  NOT ENOUGH in the coldest weeks: the tank will run dry.");
     else if (!z->throttled)
-        printf("  on a cold day it must run %.1f hours for that\n", 24.0 * most / coldest);
+        tell_hours(24.0 * most / coldest);
 }
 
 /* A float valve stops the product, not the drain: said in litres, and what it does to the salt. */

@@ -105,6 +105,31 @@ static void tell_latches(const struct fill *f)
     glance_item("Once tripped, shut until somebody resets: ", words);
 }
 
+/* A fill that is longer than the run timer allows trips it though nothing has failed: at worst on a
+ * cold day, after the largest draw from a tank that was about to be filled. */
+static void tell_timer(const struct glance *k)
+{
+    const struct plant *p = &k->scenario.plant;
+    const struct plan *plan = &k->scenario.plan;
+    const double flow = k->sizing.point[SIZING_COLDEST].signals.product_flow;
+    if (!p->fill.run_timer || !p->fill.switches || !(flow > 0.0))
+        return;
+    double draw = 0.0;
+    for (int i = 0; i < plan->draws; i++)
+        draw = fmax(draw, plan->draw[i].take);
+    const double full = tank_volume(&p->tank, p->fill.off_at);
+    const double missing = fmin(full - tank_volume(&p->tank, p->fill.on_at) + draw,
+                                full - tank_volume(&p->tank, p->tank.outlet));
+    if (missing / flow <= p->fill.longest_run)
+        return;
+    char words[SCREEN_TEXT] = "", litres[SCREEN_CELL], takes[SCREEN_CELL];
+    text_append(words, sizeof words,
+                "on a cold day %s take %s%s; the run timer trips then, though nothing has failed.",
+                screen_litres(missing, litres), screen_span(missing / flow, takes),
+                draw > 0.0 ? " to fill in after the largest draw" : " to fill in");
+    glance_item("TOO SHORT A RUN TIMER: ", words);
+}
+
 /* However many give the order, one valve has to obey it. */
 static void tell_one_valve(const struct fill *f, int orders)
 {
@@ -233,6 +258,7 @@ void glance_stops(const struct glance *k)
     tell_guard_valve(f);
     tell_low_pressure(&k->scenario.plant, &k->sizing);
     tell_latches(f);
+    tell_timer(k);
     tell_failure(k, orders);
     tell_overflow(&k->scenario.plant, &k->sizing);
     tell_bladder(k);

@@ -54,7 +54,7 @@ static void tell_sources(const struct lives *l, FILE *out)
         const double *cation = l->load.share[LOAD_CATION], *anion = l->load.share[LOAD_ANION];
         if (fabs(cation[i]) < 5e-4 && fabs(anion[i]) < 5e-4)
             continue;
-        cells[rows * COLUMNS] = load_source_words[i];
+        cells[rows * COLUMNS] = lives_source_words(l, i);
         cells[rows * COLUMNS + 1] = lives_percent(cation[i], cell[i][0]);
         cells[rows * COLUMNS + 2] = lives_percent(anion[i], cell[i][1]);
         rows++;
@@ -111,7 +111,7 @@ static const struct {
     const char *words;
 } passes[] = { { PASSED_SILICA, "silica (0.05 mg/L)" },
                { PASSED_CARBON, "carbon dioxide (1 mg/L)" },
-               { PASSED_SODIUM, "sodium (5 % of the permeate's)" } };
+               { PASSED_SODIUM, "sodium (5 % of what comes in)" } };
 
 enum { PASSES = sizeof passes / sizeof passes[0] };
 

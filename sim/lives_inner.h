@@ -22,6 +22,9 @@ const char *lives_water_head(void);
 
 char *lives_percent(double share, char out[SCREEN_CELL]);
 
+/* What came when [LOAD_...], for people: a bed without a membrane before it gets the feed. */
+const char *lives_source_words(const struct lives *l, int i);
+
 /* Sections; the first three only if there is resin. */
 void lives_load(const struct lives *l, FILE *out);
 void lives_notice(const struct lives *l, FILE *out);

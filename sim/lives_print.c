@@ -39,6 +39,14 @@ static char *range(const struct lives_range *r, double unit, char out[SCREEN_CEL
     return out;
 }
 
+/* What came when, for people: a bed without a membrane before it gets the feed. */
+const char *lives_source_words(const struct lives *l, int i)
+{
+    const struct plant *p = &l->scenario->plant;
+    const bool permeate = p->membrane >= 0 && life_last_bed(p) > p->membrane;
+    return i == LOAD_STEADY && !permeate ? "salt in the feed" : load_source_words[i];
+}
+
 /* What is looked at now and then and has ended at the first look never was what it should be. */
 static const char *since(const struct lives *l, int k, double t)
 {
@@ -80,7 +88,7 @@ static void tell_first(const struct lives *l, FILE *out)
         for (int i = 1; i < LOAD_SOURCES; i++)
             most = share[i] > share[most] ? i : most;
         text_append(words, sizeof words, "; %s of its load: %s", lives_percent(share[most], all),
-                    load_source_words[most]);
+                    lives_source_words(l, most));
     }
     screen_entry(out, "Why", "%s", words);
 }

@@ -14,6 +14,12 @@ static const double NOTHING = 5e-3; /* share of the variance that is not worth a
 
 enum { BAR = 16, NAME = 33 };
 
+/* A share of a variance, in per cent: what an estimate has beyond none and all is its noise. */
+static double shown(double share)
+{
+    return 100.0 * fmin(fmax(share, 0.0), 1.0);
+}
+
 void lives_inputs(const struct lives *l, FILE *out)
 {
     char rest[SCREEN_TEXT] = "", words[SCREEN_TEXT] = "";
@@ -32,9 +38,8 @@ void lives_inputs(const struct lives *l, FILE *out)
         memset(bar, '#', BAR);
         bar[(int)lround(BAR * fmin(x->total, 1.0))] = '\0';
         fprintf(out, "  %-*.*s %-*s %3.0f (%2.0f-%3.0f)  %3.0f (%2.0f-%3.0f)\n", NAME, NAME,
-                p->doubt->words, BAR, bar, 100.0 * x->total, 100.0 * x->total_low,
-                100.0 * x->total_high, 100.0 * fmax(x->first, 0.0), 100.0 * fmax(x->first_low, 0.0),
-                100.0 * fmax(x->first_high, 0.0));
+                p->doubt->words, BAR, bar, shown(x->total), shown(x->total_low),
+                shown(x->total_high), shown(x->first), shown(x->first_low), shown(x->first_high));
     }
     if (rest[0] != '\0') {
         text_append(words, sizeof words, "Next to nothing: %s.", rest);

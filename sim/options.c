@@ -10,11 +10,12 @@
 #include <argp.h>
 #include <errno.h>
 #include <stdio.h>
+#include <string.h>
 
 #include "screen.h"
 #include "text.h"
 
-enum { YEARS_PRESET = 1000 };
+enum { YEARS_PRESET = 1000, READINGS_ROOM = 200 };
 
 void options_version(void)
 {
@@ -78,6 +79,20 @@ static char *filter(int key, const char *words, void *input)
     return key == ARGP_KEY_HELP_DUP_ARGS_NOTE ? NULL : (char *)words;
 }
 
+/* Readings that begin with a dash, "-,9,1", are no options: a blank before them says so. */
+static void mark_readings(const struct verb *v, int argc, char *argv[])
+{
+    static char marked[READINGS_ROOM];
+    for (int i = 1; i < argc && v->second && strcmp(argv[i], "--") != 0; i++) {
+        const char *a = argv[i];
+        if (a[0] != '-' || a[1] == '\0' || !strchr(",.0123456789", a[1]))
+            continue;
+        if (snprintf(marked, sizeof marked, " %s", a) < (int)sizeof marked)
+            argv[i] = marked;
+        return;
+    }
+}
+
 enum status options_parse(const struct verb *v, int argc, char *argv[], struct options *o)
 {
     const struct options_option *taken[OPTIONS_MOST];
@@ -101,6 +116,7 @@ enum status options_parse(const struct verb *v, int argc, char *argv[], struct o
                                .doc = doc,
                                .help_filter = filter };
     argv[0] = name;
+    mark_readings(v, argc, argv);
     const unsigned flags = ARGP_NO_EXIT | ARGP_NO_HELP;
     const error_t error = argp_parse(&argp, argc, argv, flags, NULL, &r);
     argv[0] = NULL;

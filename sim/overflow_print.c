@@ -61,12 +61,18 @@ static char *how_often(const struct chance *c, bool found, char out[CHANCE_WORDS
 /* ---- the first three lines --------------------------------------------------------------------
  */
 
+/* A plant that spills while all works. */
+static bool spills_anyway(const struct overflow_found *f)
+{
+    return isfinite(first_drop(campaign_normal(f->campaign)));
+}
+
 static void tell_whether(const struct overflow_found *f, FILE *out)
 {
     char words[SCREEN_TEXT] = "", span[SCREEN_CELL];
     const int singles = count_spills(f, 1), pairs = count_spills(f, 2);
     screen_span(f->span, span);
-    if (isfinite(first_drop(campaign_normal(f->campaign))))
+    if (spills_anyway(f))
         text_append(words, sizeof words, "YES, without any fault: within a normal year %s.",
                     which_rim(campaign_normal(f->campaign)));
     else if (singles > 0)
@@ -90,7 +96,14 @@ static void tell_whether(const struct overflow_found *f, FILE *out)
 static void tell_by_what(const struct overflow_found *f, FILE *out)
 {
     const struct chance_row *r = likeliest(f);
+    const struct damage *normal = campaign_normal(f->campaign);
     char name[SET_WORDS], after[SCREEN_CELL], litres[SCREEN_CELL];
+    if (spills_anyway(f)) {
+        screen_entry(out, "By what", "nothing has to fail: %s after %s, %s on the floor in a year.",
+                     which_rim(normal), screen_span(first_drop(normal), after),
+                     screen_litres(normal->floor, litres));
+        return;
+    }
     if (!r) {
         screen_entry(out, "By what", "nothing that was tried.");
         return;
@@ -104,6 +117,10 @@ static void tell_by_what(const struct overflow_found *f, FILE *out)
 static void tell_how_likely(const struct overflow_found *f, FILE *out)
 {
     char words[CHANCE_WORDS];
+    if (spills_anyway(f)) {
+        screen_entry(out, "How likely", "certain: it comes without a fault.");
+        return;
+    }
     screen_entry(out, "How likely", "%s, all sets together; rates are borrowed from other trades.",
                  how_often(&f->chances.spill, likeliest(f) != NULL, words));
 }
@@ -151,6 +168,12 @@ static void tell_set(const struct overflow_found *f, const struct chance_row *r,
 static void tell_sets(const struct overflow_found *f, FILE *out)
 {
     fputs("\nSMALLEST SETS THAT SPILL, the likeliest first\n", out);
+    if (spills_anyway(f)) {
+        fputs("  ", out);
+        screen_wrap(out, 2, 2,
+                    "Without any fault water runs over a rim already; with these it does "
+                    "as well, mostly for no reason of theirs.");
+    }
     int number = 0;
     for (int i = 0; i < f->chances.rows; i++) {
         if (!is_spill(&f->chances.row[i]))
@@ -234,9 +257,10 @@ static void tell_bursts(const struct overflow_found *f, FILE *out)
     text_append(
         words, sizeof words,
         "In front of the feed valve: up to %s an hour; only a closed supply valve stops it. "
-        "Behind the membrane: %s an hour while water is called for, and it is called for "
+        "Behind the %s: %s an hour while water is called for, and it is called for "
         "until somebody comes.",
         screen_litres(HOUR * f->burst_supply, supply),
+        f->scenario->plant.membrane >= 0 ? "membrane" : "cartridges",
         screen_litres(HOUR * f->burst_product, product));
     screen_wrap(out, 2, 2, words);
 }

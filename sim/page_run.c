@@ -247,7 +247,7 @@ void page_cost(struct page *p, const struct page_part *part)
     const json_t *total = json_object_get(cost, "total");
     fputs("<h3>Cost</h3>\n", p->out);
     if (!json_is_number(total) || !(json_number_value(total) > 0.0)) {
-        fputs("<p>No prices were given, so nothing is counted.</p>\n", p->out);
+        fputs("<p>No prices were given, or nothing was used: nothing is counted.</p>\n", p->out);
         return;
     }
     page_table_head(p, "What the run cost", heads, "lrl");

@@ -69,6 +69,13 @@ const struct rate rates_defaults[] = {
     { "run timer", "never ends", PER_TIME(5e-3), 5.0, NAN, NULL, RATE_BUILT,
       "relay contact and clock: relay short 1e-8 /h (NRC estimates), raised", 0 },
 
+    { "top-off float", "sticks open", PER_TIME(0.02), 5.0, NAN, NULL, RATE_NEAREST,
+      "as the float valve of the tank", 0 },
+    { "top-off float", "sticks shut", PER_TIME(0.02), 5.0, NAN, NULL, RATE_NEAREST,
+      "as the float valve of the tank", 0 },
+    { "top-off float", "sticks part open", PER_TIME(0.02), 5.0, NAN, NULL, RATE_NEAREST,
+      "as the float valve of the tank", 0 },
+
     { "booster pump", "dead", PER_TIME(0.1), 5.0, NAN, NULL, RATE_BUILT, PUMP, 0 },
     { "top-off pump", "dead", PER_TIME(0.1), 5.0, NAN, NULL, RATE_BUILT, PUMP, 0 },
     { "top-off pump", "does not stop", PER_TIME(1e-3), 10.0, NAN, NULL, RATE_BUILT,

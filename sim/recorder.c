@@ -84,8 +84,9 @@ static void events_row(struct recorder *r, const struct glimpse *g)
 static void daily_row(struct recorder *r, const struct glimpse *g)
 {
     const double *x0 = r->x_midnight, *x = g->x;
-    const double needed =
-        x[X_EVAPORATED] - x0[X_EVAPORATED] + x[X_DRAWN] - x0[X_DRAWN] + x[X_UNMET] - x0[X_UNMET];
+    const bool topped = g->plant->topoff.kind != TOPOFF_NONE;
+    const double evaporated = topped ? fmax(0.0, x[X_EVAPORATED] - x0[X_EVAPORATED]) : 0.0;
+    const double needed = evaporated + x[X_DRAWN] - x0[X_DRAWN] + x[X_UNMET] - x0[X_UNMET];
     double temperature, pressure;
     feed_conditions(&g->plant->feed, g->t - 0.5 * DAY, &temperature, &pressure);
     fprintf(r->daily, "%.0f,%.4f,%.4f,%.4f,%.3f\n", g->t / DAY,

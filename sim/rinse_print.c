@@ -82,9 +82,12 @@ static void tell_lives(const struct rinse_found *f, FILE *out)
 {
     const struct rinse_year *none = &f->way[RINSE_NONE].year, *best = &f->subject.year;
     char a[SCREEN_CELL], b[SCREEN_CELL], drain[SCREEN_CELL], less[SCREEN_CELL], words[WORDS] = "";
-    text_append(words, sizeof words,
-                "the membrane lasts %s instead of %s, %s instead of %s a year go to the drain",
-                screen_span(best->membrane_life, a), screen_span(none->membrane_life, b),
+    screen_span(best->membrane_life, a);
+    if (strcmp(a, screen_span(none->membrane_life, b)) == 0)
+        text_append(words, sizeof words, "the membrane lasts %s as without it", a);
+    else
+        text_append(words, sizeof words, "the membrane lasts %s instead of %s", a, b);
+    text_append(words, sizeof words, ", %s instead of %s a year go to the drain",
                 screen_litres(best->drain, drain), screen_litres(none->drain, less));
     if (f->c.has_resin)
         text_append(words, sizeof words, "; resin %s instead of %s",

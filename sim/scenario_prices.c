@@ -88,7 +88,8 @@ void scenario_prices_read(struct loading *l)
         .fields = fields,
         .base = prices,
     };
-    reader_section(&l->reader, &s);
+    if (l->out->plant.stages > 0) /* else the train was refused, and its names are not known */
+        reader_section(&l->reader, &s);
     scenario_within_read(l, group, "prices", &safeguard_group, prices);
     const struct node *n = tree_member(group, "currency");
     const char *currency = reader_text(&l->reader, n, "prices.currency");

@@ -231,17 +231,45 @@ static bool is_word(const char *word)
     return true;
 }
 
+/* The part of `set` before the "=", without blanks behind it; false if it is too long. */
+static bool path_of(const char *set, char path[PATH_LENGTH])
+{
+    const char *end = strchr(set, '=');
+    while (end > set && end[-1] == ' ')
+        end--;
+    if (end - set >= PATH_LENGTH)
+        return false;
+    snprintf(path, PATH_LENGTH, "%.*s", (int)(end - set), set);
+    return true;
+}
+
+/* What stands behind the "=", as it would in a file: blanks round it and a semicolon behind it are
+ * none of the value.  NULL if memory ran out. */
+static char *value_of(const char *set)
+{
+    const char *value = strchr(set, '=') + 1;
+    value += strspn(value, " ");
+    size_t length = strlen(value);
+    while (length > 0 && value[length - 1] == ' ')
+        length--;
+    if (length > 0 && value[length - 1] == ';')
+        length--;
+    while (length > 0 && value[length - 1] == ' ')
+        length--;
+    return strndup(value, length);
+}
+
 /* Warns if an earlier change was of the same path. */
-static void warn_of_second(const struct set *s, const char *set, size_t path)
+static void warn_of_second(const struct set *s, const char *path)
 {
     const size_t intro = sizeof "--set " - 1;
     for (int i = 0; i + 1 < s->l->out->words_count; i++) {
-        const char *other = s->l->out->words[i] + intro;
-        if (strncmp(other, set, path + 1) != 0) /* with the "=" */
+        char other[PATH_LENGTH];
+        if (!path_of(s->l->out->words[i] + intro, other) || strcmp(other, path) != 0)
             continue;
         const struct place place = { .file = s->shown };
         report_add(s->l->reader.report, SEVERITY_WARNING, place, NULL, NULL,
-                   "%.*s was set before; this one counts", (int)path, set);
+                   "%s was set before; this one counts", path);
         return;
     }
 }
@@ -255,10 +283,9 @@ enum status scenario_set(struct loading *l, const char *set)
     if (equals == NULL || equals == set || strlen(set) > SOURCE_BYTES_MAX)
         return complain(&s, NULL, "write --set group.key=value");
     char path[PATH_LENGTH];
-    snprintf(path, sizeof path, "%.*s", (int)(equals - set), set);
-    if (equals - set >= PATH_LENGTH)
+    if (!path_of(set, path))
         return complain(&s, NULL, "the path is too long");
-    warn_of_second(&s, set, (size_t)(equals - set));
+    warn_of_second(&s, path);
     struct node *at = l->root, *value;
     char *rest = path;
     for (char *word; (word = strsep(&rest, ".")) != NULL;) {
@@ -267,7 +294,11 @@ enum status scenario_set(struct loading *l, const char *set)
         s.before = (int)(word - path);
         TRY(step(&s, &at, word, rest == NULL));
     }
-    const enum status status = read_value(&s, equals + 1, &value);
+    char *text = value_of(set);
+    if (text == NULL)
+        return STATUS_MEMORY;
+    const enum status status = read_value(&s, text, &value);
+    free(text);
     if (status != STATUS_OK) {
         tree_free(value);
         return status;

@@ -217,4 +217,9 @@ void scenario_storage_check_levels(struct loading *l, const struct node *group,
     }
     if (f->tank.outlet >= f->shuts_at)
         complain(l, group, "outlet", NULL, "the outlet lies above the level where filling stops");
+    else if (f->fill.switches && f->tank.outlet > f->opens_at)
+        reader_complain(&l->reader, SEVERITY_WARNING, at_key(group, "outlet"),
+                        "put the outlet, or what sucks there, below opens_at",
+                        "the outlet lies above the level where filling begins: once drawn down to "
+                        "it, the tank is never filled again");
 }

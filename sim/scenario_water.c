@@ -16,6 +16,7 @@ static const double MOST_DIOXIDE =
     38.0; /* mol/m3: 1.7 g/L, what water holds at 20 degC and 1 atm */
 static const double DIOXIDE_MASS = 44.0095e-3; /* kg/mol */
 static const double MOST_DISSOLVED = 10.0;     /* kg/m3 that the formulas are asked for */
+static const double LITTLE_GIVEN = 0.30; /* share of the ions below which a water is a guess */
 
 /* A value that was given, and what the completed water has. */
 struct held {
@@ -156,6 +157,43 @@ static void check_split(struct loading *l, const struct node *group)
                         calcium ? "magnesium" : "calcium");
 }
 
+/* Share of the charge of both sides that was said in some way; 1 where a reading fixes the whole.
+ */
+static double share_given(const struct analysis *a, const struct completion *c)
+{
+    if (!isnan(a->conductivity) || !isnan(a->dissolved))
+        return 1.0;
+    double given = 0.0, all = 0.0, alkalinity = 0.0;
+    for (enum species i = 0; i <= FLUORIDE; i++) {
+        const double charge = c->c[i] * species[i].charge;
+        const bool hard = !isnan(a->hardness) && (i == CALCIUM || i == MAGNESIUM);
+        alkalinity += charge;
+        all += fabs(charge);
+        given += !isnan(a->ion[i]) || hard ? fabs(charge) : 0.0;
+    }
+    const bool carbonate = !isnan(a->alkalinity) || !isnan(a->bicarbonate) ||
+                           !isnan(a->ion[CARBON]) || !isnan(a->carbon_dioxide);
+    all += fabs(alkalinity);
+    given += carbonate ? fabs(alkalinity) : 0.0;
+    return all > 0.0 ? given / all : 1.0;
+}
+
+#define SAY_MORE                                                                                   \
+    "add what a meter shows, meter = \"245 ppm\"; or say 0 of what is not in it, hardness = "      \
+    "\"0 meq/L\", alkalinity = \"0 meq/L\""
+
+/* Few of the ions, and no reading of all: what was given is blown up to a common water. */
+static void check_guess(struct loading *l, const struct node *group)
+{
+    const double given = share_given(&l->out->analysis, &l->out->completion);
+    if (given < LITTLE_GIVEN)
+        reader_complain(
+            &l->reader, SEVERITY_WARNING, group, SAY_MORE,
+            "only %.0f %% of the ions of this water were given; the rest is assumed, as "
+            "in a common water",
+            100.0 * given);
+}
+
 /* Waters that cannot be, or that the formulas do not reach. */
 static void check_reach(struct loading *l, const struct node *group)
 {
@@ -167,7 +205,10 @@ static void check_reach(struct loading *l, const struct node *group)
                         "dioxide water holds 1.7",
                         c->co2 * DIOXIDE_MASS);
     if (c->dissolved > MOST_DISSOLVED)
-        reader_complain(&l->reader, SEVERITY_ERROR, group, "look for a value in the wrong unit",
+        reader_complain(&l->reader, SEVERITY_ERROR, group,
+                        share_given(&l->out->analysis, c) < LITTLE_GIVEN
+                            ? "most of that is assumed: " SAY_MORE
+                            : "look for a value in the wrong unit",
                         "this water has %.3g g/L dissolved; the formulas reach to %.0f",
                         c->dissolved, MOST_DISSOLVED);
 }
@@ -183,4 +224,5 @@ void scenario_water_check(struct loading *l, const struct node *group)
     hold_readings(l, group);
     hold_ions(l, group);
     check_split(l, group);
+    check_guess(l, group);
 }

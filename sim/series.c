@@ -207,6 +207,7 @@ static void see_file(void *self, const char *name, const char *hash)
     text_copy(f->name, sizeof f->name, name);
     f->altered = is_altered(s->folder, name, hash);
     o->status = read_file(f, s->folder);
+    f->missing = faccessat(s->folder, name, F_OK, 0) != 0;
     if (o->status == STATUS_NO_INPUT)
         o->status = STATUS_OK; /* it is gone: altered, without rows */
     s->file[s->files++] = f;

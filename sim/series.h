@@ -30,6 +30,7 @@ struct series_column {
 struct series_file {
     char name[RESULTS_NAME];
     bool altered; /* not as the manifest has it, or without a hash */
+    bool missing; /* it is in the manifest alone */
     long rows, cut; /* of them shorter than the head */
     int columns;
     struct series_column column[SERIES_COLUMNS];

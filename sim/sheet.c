@@ -192,9 +192,10 @@ void sheet_spread(struct panel *p)
 void sheet_axes(struct sheet *s, struct panel panel[], int panels, const struct thinned *span,
                 int top)
 {
-    const double from = span->from, to = span->to;
-    static const double steps[] = { 0.01, 0.05, 0.1,  0.25,  0.5,   1.0,   2.0,    7.0,   14.0,
-                                    30.0, 60.0, 90.0, 180.0, 365.0, 730.0, 1825.0, 3650.0 };
+    const double from = span->from, to = span->to > from ? span->to : from + 1.0;
+    static const double steps[] = { 1e-4, 2e-4, 5e-4,  1e-3,  2e-3,  5e-3,   0.01,  0.05,
+                                    0.1,  0.25, 0.5,   1.0,   2.0,   7.0,    14.0,  30.0,
+                                    60.0, 90.0, 180.0, 365.0, 730.0, 1825.0, 3650.0 };
     int high = TITLE_HIGH + top + FOOT - GAP;
     double step = steps[0];
     for (size_t i = 0; i < sizeof steps / sizeof *steps && (to - from) / step > 14.0; i++)
@@ -206,8 +207,7 @@ void sheet_axes(struct sheet *s, struct panel panel[], int panels, const struct 
     FILE *labels = sheet_open(s, "-labels.dat");
     sheet_put(par, "# axes and places in the figure; the script beside reads them\n");
     sheet_put(par, "panels = %d\n", panels);
-    sheet_put(par, "xmin = %.9g\nxmax = %.9g\nxstep = %.9g\n", from, to > from ? to : from + 1.0,
-              step);
+    sheet_put(par, "xmin = %.9g\nxmax = %.9g\nxstep = %.9g\n", from, to, step);
     sheet_put(par, "high = %d\nwide = %d\nleft = %d\nright = %d\ntop0 = %.6f\nlow0 = %.6f\n", high,
               WIDTH, LEFT, RIGHT, 1.0 - (double)TITLE_HIGH / high,
               1.0 - (double)(TITLE_HIGH + top) / high);

@@ -12,14 +12,24 @@
 
 static const double DAY = 86400.0; /* s */
 
-double sizing_need(const struct plant *p, const struct plan *plan, double t)
+/* [m3/s]; negative where vapour condenses on the served water */
+static double evaporates(const struct plant *p, double t)
 {
-    double need =
-        p->has_basin && p->topoff.kind != TOPOFF_NONE ? basin_evaporation(&p->basin, t) : 0.0;
+    return p->has_basin && p->topoff.kind != TOPOFF_NONE ? basin_evaporation(&p->basin, t) : 0.0;
+}
+
+static double drawn(const struct plan *plan)
+{
+    double sum = 0.0;
     for (int i = 0; i < plan->draws; i++)
         if (isfinite(plan->draw[i].every))
-            need += plan->draw[i].take / plan->draw[i].every;
-    return need;
+            sum += plan->draw[i].take / plan->draw[i].every;
+    return sum;
+}
+
+double sizing_need(const struct plant *p, const struct plan *plan, double t)
+{
+    return drawn(plan) + fmax(0.0, evaporates(p, t));
 }
 
 static void needs(const struct plant *p, const struct plan *plan, struct sizing *out)
@@ -30,7 +40,8 @@ static void needs(const struct plant *p, const struct plan *plan, struct sizing 
     for (int m = 0; m < MONTHS; m++) {
         double month = 0.0;
         for (int h = 0; h < PARTS; h += 5)
-            month += sizing_need(p, plan, m * 365.25 / 12.0 * DAY + h * 3600.0) * 5.0 / PARTS;
+            month += evaporates(p, m * 365.25 / 12.0 * DAY + h * 3600.0) * 5.0 / PARTS;
+        month = drawn(plan) + fmax(0.0, month); /* what condenses serves no draw */
         out->need_most = fmax(out->need_most, month);
         sum += month / MONTHS;
     }

@@ -90,7 +90,8 @@ bool sizing_throttled(const struct plant *p);
 /* The reading [kg/m3] at which the last bed is due: that of the plan, or 1 ppm, common practice. */
 double sizing_product_limit(const struct plan *plan);
 
-/* Mean need [m3/s] of evaporation and draws at time t of the year (draws spread evenly). */
+/* Mean need [m3/s] of evaporation and draws at time t of the year (draws spread evenly); vapour that
+ * condenses takes nothing off it. */
 double sizing_need(const struct plant *p, const struct plan *plan, double t);
 
 #endif

@@ -146,7 +146,7 @@ void sizing_life_of(const struct plant *p, const struct plan *plan, double carbo
         const double seconds = fmin(feed / flow->feed_flow, 30.0 * DAY);
         sizing_move(state, flow, seconds);
         plant_carry(&q, &set, state);
-        if (n == 0)
+        if (n == 0 && q.train[q.stages - 1].kind == &stage_resin)
             note_fresh(&q, plan, state, &life[q.stages - 1]);
         note_ends(&q, state, life);
         drop_spent(&q, life);

@@ -14,6 +14,9 @@
 #include "text.h"
 #include "units_inner.h"
 
+/* Between these a number of four digits is written out. */
+static const double PLAIN_LEAST = 9999.5, PLAIN_MOST = 1e9;
+
 /* ---- numbers --------------------------------------------------------------------------------- */
 
 static const char *skip_digits(const char *p, int *count)
@@ -273,7 +276,12 @@ char *units_format_in(enum taste taste, double si, enum dimension d, char *out, 
 char *units_format_like(double si, const struct quantity *like, char *out, size_t size)
 {
     const char *gap = like->unit[0] == '\0' ? "" : " ";
-    snprintf(out, size, "%.4g%s%s", si / like->factor - like->offset, gap, like->unit);
+    const double value = si / like->factor - like->offset;
+    char number[UNITS_TEXT];
+    snprintf(number, sizeof number, "%.4g", value);
+    if (fabs(value) >= PLAIN_LEAST && fabs(value) < PLAIN_MOST) /* 36600, not 3.66e+04 */
+        snprintf(number, sizeof number, "%.0f", strtod(number, NULL));
+    snprintf(out, size, "%s%s%s", number, gap, like->unit);
     return out;
 }
 

@@ -127,6 +127,7 @@ static const struct lack lacks[] = {
     { "top-off switch", no_topoff },
     { "top-off switch", gravity },
     { "top-off pump", gravity },
+    { "top-off float", no_topoff },
     { "top-off high switch", gravity },
     { "top-off high switch", no_second },
     { "siphon break", gravity },
@@ -149,8 +150,13 @@ static const struct lack lacks[] = {
 Test(fault, applies_to_every_part_that_is_there)
 {
     const struct plant p = whole();
-    for (const struct fault_mode *m = fault_modes; m->part; m++)
-        cr_expect(fault_applies(&p, m), "%s %s", m->part, m->mode);
+    struct plant q = whole(); /* by gravity: the two ways of topping off are never there together */
+    gravity(&q);
+    for (const struct fault_mode *m = fault_modes; m->part; m++) {
+        const bool by_float = strcmp(m->part, "top-off float") == 0;
+        cr_expect(fault_applies(by_float ? &q : &p, m), "%s %s", m->part, m->mode);
+        cr_expect(!by_float || !fault_applies(&p, m), "%s %s", m->part, m->mode);
+    }
 }
 
 Test(fault, applies_to_no_part_that_is_missing)

@@ -324,3 +324,14 @@ Test(units, survive_random_text)
             cr_assert(isfinite(value), "'%s' is %g", text, value);
     }
 }
+
+/* A number of four digits is written out, not as 3.66e+04; what is too large or small for that is not. */
+Test(units, writes_large_numbers_out)
+{
+    char text[UNITS_TEXT];
+    struct quantity q = { .factor = 86400.0, .unit = "days" };
+    cr_assert_str_eq(units_format_like(86400.0 * 36600.0, &q, text, sizeof text), "36600 days");
+    cr_assert_str_eq(units_format_like(86400.0 * 9999.0, &q, text, sizeof text), "9999 days");
+    cr_assert_str_eq(units_format_like(-86400.0 * 123456.0, &q, text, sizeof text), "-123500 days");
+    cr_assert_str_eq(units_format_like(86400.0 * 2e9, &q, text, sizeof text), "2e+09 days");
+}

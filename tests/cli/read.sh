@@ -52,7 +52,9 @@ expect "below nothing" 64 read demo.cfg 73,-4,1
 expect "mixed up" 64 read demo.cfg 1,4,73
 says "the order is told" err "FEED,PERMEATE,PRODUCT"
 expect "a unit at one of them" 64 read demo.cfg "73 ppm,4,1"
-expect "a leading dash looks like an option" 64 read demo.cfg -,4,1
+expect "a leading dash is a reading not taken, no option" 0 read demo.cfg -,4,1
+expect "and one below nothing is told as such" 64 read demo.cfg -7,4,1
+says "by the reading" err "a reading below nothing"
 expect "nothing read at all" 64 read demo.cfg ",,"
 expect "a bare flow" 64 read demo.cfg 73,4,1 --drain 60
 says "a unit is asked for" err "mL/min"

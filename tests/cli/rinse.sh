@@ -35,6 +35,13 @@ expect "a folder that is there is not replaced" 73 rinse line.cfg -o folder
 expect "as JSON, on one thread" 0 rinse line.cfg -q --format json --jobs 1
 check "the same bytes on any number of threads" cmp -s out folder/rinse.json
 
+# What stands behind Next: is a command that runs, as it was printed.
+"$leat" rinse line.cfg -q >answer 2>err
+sed -n '/^Next: /,$p' answer | sed 's/^Next: leat /"$leat" /; $s/$/ --no-figures -o next -q/' >next.sh
+says "it gives the rinse to the run" next.sh "--set"
+case="the next command runs as it was printed"
+if . ./next.sh >out 2>err; then ok; else bad "status $?"; fi
+says "with the rinse" next/scenario.resolved.cfg "rinse_at"
 expect "no membrane" 65 rinse line.cfg --set 'train=("sediment 5 um")'
 says "there is nothing to rinse" err "no membrane"
 expect "no solenoid" 65 rinse line.cfg --set 'storage.shutoff=["float valve"]'

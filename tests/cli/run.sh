@@ -136,6 +136,21 @@ says "the log says what was ordered" stuck/events.csv "tells the feed solenoid t
 case="and not that it was done"
 if grep -q "shuts the feed solenoid" stuck/events.csv; then bad "shuts"; else ok; fi
 
+# cold water in a muggy room takes vapour up: that serves no draw
+expect "a room that condenses" 0 run short.cfg -o muggy --no-figures --set 'served.water="10 degC"' \
+    --set 'served.air="30 degC"' --set served.humidity=0.95 --set 'clock.length="9 days"'
+says "no water is needed for that" out "Needed      240 L; 240 L drawn."
+says "and it is said" out "condensed on the served water"
+expect "the need of such a room" 0 check short.cfg --set 'served.water="10 degC"' \
+    --set 'served.air="30 degC"' --set served.humidity=0.95
+says "is its draws" out "needed: 30.0 L/day on average, 30.0"
+expect "served water that nothing tops off" 0 run short.cfg -o alone --no-figures --set served.topoff=none
+says "needs nothing" out "Needed      30.0 L; 30.0 L drawn."
+says "though it evaporates" out "evaporated, which nothing tops off"
+expect "an hour with a price and no use" 0 run short.cfg -o hour --no-figures --set 'clock.length="1 h"' \
+    --set 'prices.water="2 /m3"'
+says "costs nothing" out "Cost        nothing."
+
 sed 's/Two days/two\\x1b[31m days/' short.cfg >"odd${escape}[31m.cfg"
 "$leat" run "odd${escape}[31m.cfg" -o odd --no-figures >out 2>err
 check "no line of the screen has one" sh -c "! cat out err | grep -q '$escape'"

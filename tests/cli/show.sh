@@ -86,9 +86,9 @@ head -c 20000 two/series.csv >hurt/series.csv
 expect "a file that was cut is shown" 0 show hurt tank_level
 says "its hash differs" err "series.csv: is not as it was written"
 says "a short row is told" err "1 row is shorter than the head"
-cp -r two nan
-awk -F, -v OFS=, 'NR > 100 && NR < 140 { $9 = NR % 2 ? "nan" : "-inf" } { print }' two/series.csv >nan/series.csv
-expect "cells that are no number leave a gap" 0 show nan tank_level
+cp -r two gaps
+awk -F, -v OFS=, 'NR > 100 && NR < 140 { $9 = NR % 2 ? "nan" : "-inf" } { print }' two/series.csv >gaps/series.csv
+expect "cells that are no number leave a gap" 0 show gaps tank_level
 check "and no extreme" sh -c '! grep -qE "inf|nan" out'
 cp -r two evil
 { printf 'day,x%s[31mred_cm,\302\233y_cm,"a\tb, ""c"""\n0,1,2,3\n1,2,3,4\n' "$escape"; } >evil/series.csv
@@ -106,6 +106,7 @@ rm evil/series.csv evil/wear.csv
 ln -s /dev/zero evil/series.csv
 expect "a file that is a device, and one that is gone" 0 show evil
 says "are told" err "series.csv: is not as it was written"
+says "what is gone is called missing" err "wear.csv: is missing"
 cp -r two "odd 'name"
 expect "an odd folder" 0 show "odd 'name"
 says "is quoted in the next command" out "leat show 'odd '\\''name' "
