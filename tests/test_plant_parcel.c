@@ -47,6 +47,8 @@ Test(plant_parcel, smaller_parcels_end_sooner)
     const struct signals sig = half_way(&p, &set);
     p.parcel_scale = 0.75;
     cr_expect_float_eq(plant_parcel_left(&p, &set, &state, &sig), 300.0, 1e-9);
+    state.x[X_FEED] = 7e-3; /* of 7.5 L */
+    cr_expect_float_eq(plant_parcel_left(&p, &set, &state, &sig), 75.0, 1e-9);
     p.parcel_scale = 0.5;
     cr_expect_eq(plant_parcel_left(&p, &set, &state, &sig), 0.0);
 }
