@@ -95,6 +95,10 @@ dirty='feed.solids="4 mg/L"'
             --set numerics.parcel_scale=0.01
     }
     $python $here/stages.py "$work/probe"
+    rm -rf "$work/as"
+    # shellcheck disable=SC2086
+    run_of "$work/as" $here/bladder.cfg $sharp
+    $python $here/bladder.py "$work/as" 0.1 3e-7 1e-4
     year marine scenarios/demo.cfg 8 --set train.membrane.segments=48
     year hard $here/hard.cfg 8 --set train.membrane.segments=48
     year acid $here/acid.cfg 2 --set train.membrane.segments=48
@@ -102,5 +106,5 @@ dirty='feed.solids="4 mg/L"'
 } | tee "$work/table" | grep -v ' passed, '
 
 awk '/ passed, [0-9]+ failed$/ { passed += $1; failed += $3; parts++ }
-     END { if (parts != 11) failed++; printf "%d passed, %d failed\n", passed, failed; exit failed > 0 }' \
+     END { if (parts != 12) failed++; printf "%d passed, %d failed\n", passed, failed; exit failed > 0 }' \
     "$work/table"
