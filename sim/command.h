@@ -43,6 +43,15 @@ void command_drawn(const char *verb, struct results *r, struct drawing *d);
  * went wrong, or are empty. */
 enum status command_close_folder(struct results *r, enum status status, unsigned long seed, char words[]);
 
+/* Where leat run leaves the results of a file if no folder is named; `out` has RESULTS_PATH. */
+void command_results_of(const char *file, char out[]);
+
+/* That name, or the first of NAME-2, NAME-3 ... that nothing has yet; `out` has RESULTS_PATH. */
+void command_room(const char *name, char out[]);
+
+/* "Next: leat run FILE", with a folder named if the usual one is taken; the line is not ended. */
+void command_say_run(const char *file);
+
 /* Says where the folder is, and its pictures. */
 void command_tell_folder(const struct results *r, const struct drawing *d);
 

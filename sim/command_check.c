@@ -13,9 +13,9 @@
 static void tell(const struct glance *k, const struct options *o)
 {
     glance_print(k, !o->quiet);
-    char file[4096];
-    screen_argument(o->operand, file, sizeof file);
-    printf("The scenario is sound.\nNext: leat run %s\n", file);
+    puts("The scenario is sound.");
+    command_say_run(o->operand);
+    putchar('\n');
 }
 
 static enum status show(struct glance *k, const struct options *o)

@@ -3,11 +3,16 @@
  * command_folder: what verbs that leave a folder share.  Page: docs/results.md.
  */
 #include <stdio.h>
+#include <string.h>
+#include <sys/stat.h>
 
 #include "command.h"
 #include "render.h"
 #include "results.h"
+#include "screen.h"
 #include "text.h"
+
+enum { NAMES_TRIED = 100 };
 
 enum status command_open_folder(const char *verb, const char *target, bool force, struct results *r)
 {
@@ -55,4 +60,35 @@ void command_tell_folder(const struct results *r, const struct drawing *d)
         printf("Pictures: %s/figures/ (%d)\n", folder, d->drawn);
     if (d->note)
         printf("Pictures: %s\n", d->note);
+}
+
+/* "line/pond.cfg" leaves its results in "pond-results", where the person stands. */
+void command_results_of(const char *file, char out[])
+{
+    const char *slash = strrchr(file, '/');
+    const char *base = slash ? slash + 1 : file;
+    const char *dot = strrchr(base, '.');
+    const int length = dot && dot != base ? (int)(dot - base) : (int)strlen(base);
+    out[0] = '\0';
+    text_append(out, RESULTS_PATH, "%.*s-results", length, base);
+}
+
+void command_room(const char *name, char out[])
+{
+    struct stat there;
+    text_copy(out, RESULTS_PATH, name);
+    for (int n = 2; n < NAMES_TRIED && lstat(out, &there) == 0; n++) {
+        out[0] = '\0';
+        text_append(out, RESULTS_PATH, "%s-%d", name, n);
+    }
+}
+
+void command_say_run(const char *file)
+{
+    char usual[RESULTS_PATH], room[RESULTS_PATH], quoted[RESULTS_PATH];
+    printf("Next: leat run %s", screen_argument(file, quoted, sizeof quoted));
+    command_results_of(file, usual);
+    command_room(usual, room);
+    if (strcmp(room, usual) != 0)
+        printf(" -o %s", screen_argument(room, quoted, sizeof quoted));
 }

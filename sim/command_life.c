@@ -29,7 +29,9 @@ static enum status tell(const struct lives *l, const struct options *o)
     lives_print(l, stdout);
     if (o->output)
         printf("\nResults: %s/\n", screen_argument(o->output, file, sizeof file));
-    printf("\nNext: leat run %s\n", screen_argument(o->operand, file, sizeof file));
+    putchar('\n');
+    command_say_run(o->operand);
+    putchar('\n');
     return STATUS_OK;
 }
 

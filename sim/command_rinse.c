@@ -23,15 +23,15 @@ static enum status complain(const char *words, enum status status)
 
 static void tell(const struct rinse_found *f, const struct options *o, json_t *json)
 {
-    char file[4096], group[RINSE_WORDS];
+    char group[RINSE_WORDS];
     if (o->format == FORMAT_JSON) {
         json_dumpf(json, stdout, JSON_INDENT(2) | JSON_REAL_PRECISION(6));
         putchar('\n');
         return;
     }
     rinse_print(f, stdout);
-    screen_argument(o->operand, file, sizeof file);
-    printf("\nNext: leat run %s", file);
+    putchar('\n');
+    command_say_run(o->operand);
     if (f->pays)
         printf(" --set \\\n  '%s'", rinse_ways_group(&f->subject.programme, group));
     putchar('\n');

@@ -59,7 +59,6 @@ static enum status load(struct session *s)
     return status == STATUS_OK ? status : complain("", status);
 }
 
-/* "line/pond.cfg" leaves its results in "pond-results", where the person stands. */
 static void choose_target(struct session *s)
 {
     const struct options *o = s->options;
@@ -68,11 +67,7 @@ static void choose_target(struct session *s)
             s->target[0] = '\0';
         return;
     }
-    const char *slash = strrchr(o->operand, '/');
-    const char *base = slash ? slash + 1 : o->operand;
-    const char *dot = strrchr(base, '.');
-    const int length = dot && dot != base ? (int)(dot - base) : (int)strlen(base);
-    text_append(s->target, sizeof s->target, "%.*s-results", length, base);
+    command_results_of(o->operand, s->target);
 }
 
 static enum status open_results(struct session *s)
@@ -296,11 +291,11 @@ static void example(const struct scenario *s, char out[SCREEN_CELL])
 
 static void tell_next(const struct session *s)
 {
-    char file[RESULTS_PATH], other[RESULTS_PATH] = "";
+    char file[RESULTS_PATH], other[RESULTS_PATH];
     char quoted[RESULTS_PATH], change[SCREEN_CELL];
     command_tell_folder(&s->results, &s->drawing);
     screen_argument(s->options->operand, file, sizeof file);
-    text_append(other, sizeof other, "%s-2", s->results.final);
+    command_room(s->results.final, other);
     if (s->interrupted || s->stopped) {
         char more[RESULTS_PATH];
         printf("Next: leat run %s --resume %s -o %s\n", file,

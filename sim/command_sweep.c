@@ -142,9 +142,10 @@ static enum status find_and_keep(struct session *s, struct progress *progress)
 static void tell_next(const struct session *s)
 {
     const struct sweep *w = &s->sweep;
-    char file[4096], set[PATH_LENGTH + VARY_WORD + 2], quoted[4096];
-    printf("%sNext: leat run %s", s->options->output ? "" : "\n",
-           screen_argument(s->options->operand, file, sizeof file));
+    char set[PATH_LENGTH + VARY_WORD + 2], quoted[4096];
+    if (!s->options->output)
+        putchar('\n');
+    command_say_run(s->options->operand);
     const int row = sweep_cheapest(w);
     for (int k = 0; w->options.samples == 0 && k < w->parameters; k++) {
         snprintf(set, sizeof set, "%s=%s", w->parameter[k].key, w->row[row].point[k].word);

@@ -108,4 +108,13 @@ expect "an outlet that lies above the start switch" 0 check short.cfg --set 'sto
 says "is warned of: nothing would fill the tank again" err "never filled again"
 expect "an outlet below it" 0 check short.cfg --set 'storage.outlet="60 cm"'
 lacks "is none" err "never filled again"
+
+# what a screen says to run next finds a place for its results
+cp short.cfg twice.cfg
+expect "a run" 0 run twice.cfg --no-figures -q
+mkdir twice-results-2
+expect "the plant at a glance, after it" 0 check twice.cfg
+says "says where another run has room" out "leat run twice.cfg -o twice-results-3"
+expect "which is so" 0 run twice.cfg -o twice-results-3 --no-figures
+says "and the next goes beside that" out "-o twice-results-3-2"
 finish
