@@ -115,8 +115,8 @@ Test(rinse, a_year_in_the_middle_of_a_life_costs_what_whole_lives_cost)
         const double cost = spent * 0.06 * 365.25 / l.x[X_PRODUCT];
         cr_log_info("every %g h: life %.1f of %.1f days, a year %.1f of %.1f", hours[i],
                     y.membrane_life / DAY, l.t / DAY, y.total, cost);
-        cr_expect_float_eq(y.membrane_life, l.t, 0.03 * coarse * l.t, "every %g h: %g of %g days", hours[i],
-                           y.membrane_life / DAY, l.t / DAY);
+        cr_expect_float_eq(y.membrane_life, l.t, 0.03 * coarse * l.t, "every %g h: %g of %g days",
+                           hours[i], y.membrane_life / DAY, l.t / DAY);
         cr_expect_float_eq(y.total, cost, 0.015 * coarse * cost, "every %g h: %g of %g", hours[i],
                            y.total, cost);
     }

@@ -69,8 +69,8 @@ Test(rule, a_cold_week_is_not_taken_for_a_tired_membrane)
     cr_assert_float_eq(plant_standard_flow(&p, &state), 1.0 / 1.25, 0.03);
 }
 
-/* At the wall it is the salt that piles up, not sodium alone: with the diffusivity of the ion a sound membrane
- * strayed seven times as far. */
+/* At the wall it is the salt that piles up, not sodium alone: with the diffusivity of the ion a
+ * sound membrane strayed seven times as far. */
 Test(rule, the_standardised_flow_of_a_sound_membrane_stays_through_the_seasons)
 {
     struct plant p = fixture_plant();
