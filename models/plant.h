@@ -187,6 +187,7 @@ struct settings {
     bool bladder_holds;         /* there is water in the bladder; else the line goes past it */
     bool shutoff_shut;          /* the shut-off valve, where a bladder makes its cycles long */
     bool siphon;                /* the top-off's hose runs by itself */
+    double diverted_since;      /* s, of the present or last diverting */
     bool topoff_cut;            /* its second switch has cut the power of the top-off pump */
 };
 

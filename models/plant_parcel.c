@@ -11,7 +11,8 @@
 #include "plant.h"
 
 static const double SERVED_SHARE = 0.02;      /* of the served water that a parcel may top off */
-static const double DIVERT_LOOK = 2.0;        /* s */
+static const double DIVERT_LOOK = 2.0;        /* s, and */
+static const double DIVERT_SHARE = 0.05;      /* of the time that was waited */
 static const double PARCEL_LONGEST = 86400;   /* s */
 static const double PARCEL_FLOW_CHANGE = 1.4; /* ratio of flows that closes a parcel */
 static const double PARCEL_LEAST = 0.05; /* share of its limit below which a change of flow waits */
@@ -83,8 +84,9 @@ double plant_parcel_left(const struct plant *p, const struct settings *set, cons
     if (p->water_only)
         return time;
     if (set->diverting && !isnan(p->rinse.divert_below)) {
-        /* who waits for a reading wants it every couple of seconds */
-        const struct limit look = limit_of_age(s, DIVERT_LOOK);
+        /* who waits for a reading looks every couple of seconds, later not so often */
+        const double waited = s->opened - set->diverted_since;
+        const struct limit look = limit_of_age(s, fmax(DIVERT_LOOK, DIVERT_SHARE * waited));
         time = fmin(time, left(&look));
     }
     struct limit stage[STAGES];

@@ -214,7 +214,10 @@ static void react_phase(struct control *c, const struct plant *p, struct setting
     set->rinse_pump = c->phase == PHASE_LAST_RINSE && r->with == RINSE_PERMEATE;
     set->rinsing =
         c->phase == PHASE_FIRST_RINSE || c->phase == PHASE_RINSE || c->phase == PHASE_LAST_RINSE;
-    set->diverting = isfinite(c->divert_ends);
+    const bool diverting = isfinite(c->divert_ends);
+    if (diverting && !set->diverting)
+        set->diverted_since = t;
+    set->diverting = diverting;
 }
 
 double control_phase_due(const struct control *c, const struct plant *p)

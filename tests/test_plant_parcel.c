@@ -53,7 +53,7 @@ Test(plant_parcel, smaller_parcels_end_sooner)
     cr_expect_eq(plant_parcel_left(&p, &set, &state, &sig), 0.0);
 }
 
-Test(plant_parcel, a_person_who_waits_for_a_reading_gets_one_every_two_seconds)
+Test(plant_parcel, who_waits_for_a_reading_gets_one_every_two_seconds_and_later_less_often)
 {
     struct settings set;
     struct plant p = fixture_plant();
@@ -62,7 +62,10 @@ Test(plant_parcel, a_person_who_waits_for_a_reading_gets_one_every_two_seconds)
     cr_expect_float_eq(plant_parcel_left(&p, &set, &state, &sig), 600.0, 1e-9);
     p.rinse.divert_below = 1e-3;
     state.opened = state.t - 0.5;
+    set.diverted_since = state.opened - 30.0;
     cr_expect_float_eq(plant_parcel_left(&p, &set, &state, &sig), 1.5, 1e-9);
+    set.diverted_since = state.opened - 200.0;
+    cr_expect_float_eq(plant_parcel_left(&p, &set, &state, &sig), 9.5, 1e-9);
 }
 
 Test(plant_parcel, closes_when_its_flow_changes_unless_it_holds_hardly_anything)

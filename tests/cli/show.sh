@@ -15,7 +15,7 @@ expect "the list" 0 show two
 silent "nothing is complained of" err
 says "files and their axis" out "series.csv: 289 rows along day, 0 to 2"
 says "channels with their unit" out "tank_level_cm"
-says "blocks along one axis are counted" out "pulse.csv: 600 rows along second, 2 to 300, 4 times"
+says "blocks along one axis are counted" out "pulse.csv: 300 rows along second, 2 to 298, 4 times"
 says "events are counted" out "events.csv: $(($(wc -l <two/events.csv) - 1)) events"
 says "and how to see one" out "Next: leat show two feed_temperature_degC"
 check "80 columns" narrow out
