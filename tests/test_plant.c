@@ -471,3 +471,16 @@ Test(plant, condensed_water_brings_no_salt)
     cr_expect_float_eq(s.basin.amount[SODIUM] - before, 2.0 * 0.002, 1e-12);
     cr_expect_float_eq(account_total(&s.ledger.water_out[EXIT_AIR]), -0.001, 1e-15);
 }
+
+/* Half the resistance of the membrane lies upon it: two thirds of the flow, and the salt that
+ * passes meets two thirds of the water. */
+Test(plant, what_lies_on_the_membrane_raises_its_standardised_passage)
+{
+    struct plant p = fixture_plant();
+    p.train[p.membrane].params.membrane.leak = 0.0;
+    plant_start(&p, &state);
+    cr_expect_float_eq(plant_standard_passage(&p, &state), 1.0, 1e-12);
+    state.stage[p.membrane].membrane.wear.layer = 0.5;
+    cr_expect_float_eq(plant_standard_passage(&p, &state), 1.5, 1e-9);
+    cr_expect_float_eq(plant_standard_flow(&p, &state), 1.0 / 1.5, 0.01);
+}
