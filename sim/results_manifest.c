@@ -51,7 +51,7 @@ static json_t *manifest(struct results *r, unsigned long seed)
                           "compiler", COMPILER, "libraries", "gsl", gsl_version, "libconfig",
                           LEAT_LIBCONFIG, "jansson", jansson_version_str(), "files", files);
     if (units_taste() != TASTE_METRIC) /* words and pictures; data are metric */
-        json_object_set_new(m, "shown_in", json_string(units_taste_name(units_taste())));
+        json_object_set_new(m, "shown_in", json_string(units_taste_name((int)units_taste())));
     return m;
 }
 
