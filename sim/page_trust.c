@@ -12,8 +12,9 @@ static const struct trust {
     const char *answer, *checked, *data, *holds, *judgement;
 } rows[] = {
     { "run", "Water and matter are all there",
-      "balanced in every run, and in a thousand random plants", "none needed",
-      "every run; see the balance above", "none" },
+      "balanced in every run, and in a thousand random plants; the water of whole years solved "
+      "again by another route, switch by switch",
+      "none needed", "every run; see the balance above", "none" },
     { "run", "Product, drain, permeate",
       "closed forms; standardising by ASTM D4516 gives a constant; published temperature charts",
       "readings that the owner of one small element published at six pressures: flow within 3 %, "
@@ -25,7 +26,9 @@ static const struct trust {
       "published analyses of natural waters: within 3 %",
       "fresh and brackish water up to about 5 g/L",
       "ions that were guessed from a meter reading may be off by a factor of two" },
-    { "run", "When the resin ends", "closed forms of column theory, published film coefficients",
+    { "run", "When the resin ends",
+      "closed forms of column theory, published film coefficients; whole years solved again by "
+      "another route end on the same days",
       "none: no bed was measured for this program",
       "waters up to tap strength, 0 to 50 degC, 0.1 to 50 mm/s",
       "carbon dioxide halves or doubles with 0.3 of pH, and the life with it; how silica is held" },
@@ -39,7 +42,9 @@ static const struct trust {
     { "run", "Evaporation", "published formulas, tables and worked examples",
       "none: no controlled measurement of indoor tanks was found", "rooms without wind",
       "formulas differ among themselves by 1.5 to 3 times; calibrate by what you top off" },
-    { "run", "Wear of the membrane", "published rules and tests of silt, scale and oxidants",
+    { "run", "Wear of the membrane",
+      "published rules and tests of silt, scale and oxidants; whole years solved again by another "
+      "route",
       "none", "one state of wear for all of the element", "most rates of wear are assumptions" },
     { "run", "Salt of each start", "solutions of the equations",
       "none: no measured curve was found anywhere", "rests of any length",
