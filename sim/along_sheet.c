@@ -301,7 +301,7 @@ enum status along_sheet(struct sheet *s)
     sheet_put(par, "# size of the figure; the script beside reads it\nwide = %d\nhigh = %d\n",
               WIDTH, (int)powers + POWERS_HIGH + 22 + 17 * a->looks);
     sheet_close(s, par);
-    return s->failed ? STATUS_IO : STATUS_OK;
+    return sheet_status(s);
 }
 
 const struct figure along_figures[] = { { "along", along_sheet, NULL }, { NULL, NULL, NULL } };

@@ -115,5 +115,5 @@ enum status film_draw(const struct film *f, const char *dir, struct drawing *d)
     d->stopped = outcome == GNUPLOT_STOPPED;
     d->trouble = gnuplot_words(outcome);
     render_close(&s);
-    return s.failed ? STATUS_IO : STATUS_OK;
+    return sheet_status(&s);
 }
