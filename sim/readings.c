@@ -183,8 +183,8 @@ static double scale(const struct table *t, int which, double number)
 
 static bool in_range(enum quantity_kind kind, double si)
 {
-    static const double low[] = { -1e11, -1e11, 0.0, 0.0, 0.0 };
-    static const double high[] = { 1e11, 1e11, 50.0, 2e6, 100.0 };
+    static const double low[] = { -1e12, -1e12, 0.0, 0.0, 0.0 };
+    static const double high[] = { 1e12, 1e12, 50.0, 2e6, 100.0 };
     return si >= low[kind] && si <= high[kind];
 }
 

@@ -147,6 +147,8 @@ static enum token next(struct scan *s)
         n++;
     if (n > 0) {
         advance(s, n);
+        if (*p == '_') /* the parser takes no name that begins so */
+            return TOKEN_BAD;
         return number ? TOKEN_NUMBER : TOKEN_NAME;
     }
     do
