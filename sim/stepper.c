@@ -23,8 +23,7 @@ struct stepper {
     gsl_odeiv2_system system;
     gsl_odeiv2_step *step, *repeat;
     gsl_odeiv2_control *control;
-    double first; /* s, of the first step after a restart */
-    double h;     /* s, suggested for the next step */
+    double h; /* s, suggested for the next step */
     long calls;
     double t0; /* start of the last step */
     double x0[DIMENSION_MAX], dx0[DIMENSION_MAX], dx1[DIMENSION_MAX];
@@ -67,13 +66,8 @@ struct stepper *stepper_create(int dimension, const double scale[], double toler
         s->control = gsl_odeiv2_control_scaled_new(tolerance, 0.0, 1.0, 0.0, scale, s->n);
     if (!s->step || !s->repeat || !s->control)
         return stepper_free(s), NULL;
-    s->h = s->first = FIRST_STEP;
+    s->h = FIRST_STEP;
     return s;
-}
-
-void stepper_first(struct stepper *s, double first)
-{
-    s->h = s->first = first;
 }
 
 void stepper_free(struct stepper *s)
@@ -93,7 +87,7 @@ void stepper_restart(struct stepper *s, const double dx[])
 {
     gsl_odeiv2_step_reset(s->step);
     memcpy(s->dx1, dx, s->n * sizeof *dx);
-    s->h = s->first;
+    s->h = FIRST_STEP;
 }
 
 double stepper_suggested(const struct stepper *s)

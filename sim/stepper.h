@@ -20,9 +20,6 @@ struct stepper *stepper_create(int dimension, const double scale[], double toler
                                stepper_rates rates, void *context);
 void stepper_free(struct stepper *s);
 
-/* How long a step may be at first after a restart [s]; the tolerance decides whether it stays so. */
-void stepper_first(struct stepper *s, double first);
-
 /* At the start, and after any jump of state, settings or parameters: dx are the rates from here on.
  */
 void stepper_restart(struct stepper *s, const double dx[]);

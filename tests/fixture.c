@@ -115,6 +115,13 @@ struct plant fixture_plant(void)
     return p;
 }
 
+void fixture_add_booster(struct plant *p)
+{
+    const int at = p->membrane++;
+    memmove(&p->train[at + 1], &p->train[at], (size_t)(p->stages++ - at) * sizeof p->train[0]);
+    fixture_stage(&p->train[at], &stage_pump);
+}
+
 struct plan fixture_plan(double days)
 {
     struct plan plan;

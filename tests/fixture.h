@@ -21,6 +21,9 @@ void fixture_presets(void *base, const struct field *fields);
 /* Fills the parameters of a stage with the presets of its kind. */
 void fixture_stage(struct stage *s, const struct stage_kind *kind);
 
+/* Puts a booster in front of the membrane of fixture_plant. */
+void fixture_add_booster(struct plant *p);
+
 /* A random valid plant: parameters within their usual range, stages in any sensible order. */
 struct plant fixture_random_plant(unsigned long seed);
 

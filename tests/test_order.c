@@ -35,9 +35,8 @@ static double end_of_sigmoid(double step, double tolerance)
     static const double SPAN = 120.0, scale[1] = { 1.0 };
     double x[1] = { 0.5 }, dx[1], t = 0.0;
     struct stepper *s = stepper_create(1, scale, tolerance, sigmoid, NULL);
-    stepper_first(s, step);
     sigmoid(t, x, dx, NULL);
-    stepper_restart(s, dx);
+    stepper_resume(s, dx, step);
     for (int k = 1; t < SPAN; k++)
         cr_assert_eq(stepper_step(s, &t, x, fmin(k * step, SPAN)), STATUS_OK);
     stepper_free(s);
@@ -99,9 +98,8 @@ static struct ended across(double step)
         scale[k] = 1.0;
     x[X_TANK] = 1.0;
     struct stepper *s = stepper_create(X_COUNT, scale, 1e9, to_and_fro, &back);
-    stepper_first(s, step);
     to_and_fro(t, x, dx, &back);
-    stepper_restart(s, dx);
+    stepper_resume(s, dx, step);
     const struct guard g = { "two", CHANNEL_TANK_VOLUME, 2.0, -1.0, &back, NULL };
     struct ended e = { NAN, NAN };
     double from = 0.0;
@@ -120,7 +118,7 @@ static struct ended across(double step)
         k = 0;
         back = true;
         to_and_fro(t, x, dx, &back);
-        stepper_restart(s, dx);
+        stepper_resume(s, dx, step);
     }
     e.end = x[X_TANK];
     stepper_free(s);

@@ -116,11 +116,7 @@ Test(plant, a_pump_makes_more_and_costs_power)
     double dx[X_COUNT];
     const struct signals before = evaluate(&p, &set, 0.0, dx);
     struct plant q = p;
-    q.train[3] = p.train[2];
-    q.train[4] = p.train[3];
-    fixture_stage(&q.train[2], &stage_pump);
-    q.stages = 5;
-    q.membrane = 3;
+    fixture_add_booster(&q);
     plant_start(&q, &state);
     const struct signals after = evaluate(&q, &set, 0.0, dx);
     cr_assert_gt(after.product_flow, 1.2 * before.product_flow);

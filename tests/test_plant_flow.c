@@ -70,11 +70,7 @@ Test(plant_flow, a_valve_that_cycles_drains_only_while_it_is_open)
 Test(plant_flow, a_booster_takes_power_only_while_the_valve_is_open)
 {
     struct plant p = with_valve();
-    p.train[4] = p.train[3];
-    p.train[3] = p.train[2];
-    fixture_stage(&p.train[2], &stage_pump);
-    p.stages = 5;
-    p.membrane = 3;
+    fixture_add_booster(&p);
     for (double opening = 2e-3; opening < 1.1; opening *= 20.0) {
         const struct plant_flow f = flow_at(&p, opening);
         const double feed = (f.product + f.drain) / f.duty;
@@ -232,11 +228,7 @@ Test(plant_flow, a_new_bed_is_flushed_against_its_own_loss_alone)
 Test(plant_flow, the_booster_stays_off_while_prefilters_are_flushed)
 {
     struct plant p = fixture_plant();
-    p.train[4] = p.train[3];
-    p.train[3] = p.train[2];
-    fixture_stage(&p.train[2], &stage_pump);
-    p.stages = 5;
-    p.membrane = 3;
+    fixture_add_booster(&p);
     struct settings set;
     settings_init(&set);
     set.call = true;
@@ -283,11 +275,7 @@ Test(plant_flow, a_booster_pulls_down_the_pressure_in_front_of_it)
     struct settings set;
     settings_init(&set);
     const double without = called(&p, &set).inlet_pressure;
-    p.train[4] = p.train[3];
-    p.train[3] = p.train[2];
-    fixture_stage(&p.train[2], &stage_pump);
-    p.stages = 5;
-    p.membrane = 3;
+    fixture_add_booster(&p);
     cr_assert_eq(plant_inlet_place(&p), 2);
     const struct plant_flow f = called(&p, &set);
     cr_assert_lt(f.inlet_pressure, without - 1e3);

@@ -375,11 +375,7 @@ Test(trip, a_prefilter_that_clogs_trips_it_at_the_parcel_that_goes_too_far)
 Test(trip, a_booster_on_a_weak_supply_hunts_and_every_start_is_real)
 {
     struct plant p = filling();
-    p.train[4] = p.train[3];
-    p.train[3] = p.train[2];
-    fixture_stage(&p.train[2], &stage_pump);
-    p.stages = 5;
-    p.membrane = 3;
+    fixture_add_booster(&p);
     p.feed.pressure.mean = 200e3;
     p.line.supply_bore = 1.6e-3;
     p.fill.inlet.trips = 150e3;

@@ -47,19 +47,7 @@ cd "$work" || exit 1
 "$leat" run "$root/tests/browser/hostile.cfg" -q -o hostile || give_up "the hostile run failed"
 "$leat" report hostile -q || give_up "leat report failed"
 
-passed=0
-failed=0
-check() {
-    words=$1
-    shift
-    if "$@" >"$work/said" 2>&1; then
-        passed=$((passed + 1))
-    else
-        failed=$((failed + 1))
-        echo "FAILED $words"
-        head -n 20 "$work/said" | sed 's/^/    /'
-    fi
-}
+. "$root/tests/check.inc"
 
 for page in whole bare hostile; do
     check "$page: well-formed" xmllint --noout --nonet "$work/$page.html"

@@ -8,21 +8,7 @@ root=$(pwd)
 work=$(mktemp -d) || exit 70
 trap 'rm -rf "$work"' EXIT
 export LC_ALL=C.UTF-8 SOURCE_DATE_EPOCH=1700000000
-passed=0
-failed=0
-
-check() {
-    words=$1
-    shift
-    if "$@" >"$work/out" 2>&1; then
-        passed=$((passed + 1))
-        echo "ok: $words"
-    else
-        failed=$((failed + 1))
-        echo "FAILED: $words"
-        tail -n 12 "$work/out" | sed 's/^/    /'
-    fi
-}
+. "$root/tests/check.inc"
 
 build() {
     folder=$1
